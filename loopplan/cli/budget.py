@@ -1,0 +1,159 @@
+"""`loopplan budget`: the head budget of a loop."""
+
+from __future__ import annotations
+
+import os
+import sys
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from loopplan.cli.ending import (
+    FINDINGS,
+    FINE,
+    finish,
+    logged,
+    progress,
+    reader_may_stop,
+    say,
+    usage,
+)
+from loopplan.cli.files import FileArgument, near, read_scenario
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from loopplan.studies.results import BudgetResult
+
+
+class FailOn(str, Enum):  # noqa: UP042 - older typer reads only this form
+    """From which severity on findings give exit code 1."""
+
+    severe = "severe"
+    warning = "warning"
+    note = "note"
+    never = "never"
+
+
+def budget_command(
+    file: FileArgument,
+    json: Annotated[bool, typer.Option("--json", help="Write JSON (SI units), no text.")] = False,
+    csv: Annotated[
+        Path | None, typer.Option("--csv", metavar="DIR", help="Also write CSV files into DIR.")
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Write into DIR even if it is not empty.")
+    ] = False,
+    detail: Annotated[
+        bool, typer.Option("--detail", help="Add the calculation sheet of each head item.")
+    ] = False,
+    state: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--state",
+            metavar="NAME",
+            help="Duty state shown in full, or `all`; may be given again. [default: the first]",
+        ),
+    ] = None,
+    assumed: Annotated[
+        bool, typer.Option("--assumed", help="List assumed values and sources.")
+    ] = False,
+    fail_on: Annotated[
+        FailOn,
+        typer.Option("--fail-on", help="Exit with 1 if a finding is as bad as this, or worse."),
+    ] = FailOn.never,
+    verbose: Annotated[
+        bool, typer.Option("-v", "--verbose", help="Show how the solver went.")
+    ] = False,
+    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+) -> None:
+    """Work out levels, flows and head budget of a loop, in all its duty states.
+
+    Example: loopplan budget trout-channel --state fouled --fail-on severe
+    """
+
+    def work() -> int:
+        with logged(verbose), progress(f"working on {file}"):
+            result = _solve(file)
+        shown = _states(state or [], result)
+        if csv is not None:
+            _write_csv(result, csv, force)
+        with reader_may_stop():
+            if json:
+                from loopplan.report.as_json import budget_json
+
+                # As bytes: JSON is UTF-8, whatever the terminal's encoding.
+                typer.echo(budget_json(result).encode("utf-8"), nl=False)
+            else:
+                _show(result, shown, assumed, detail)
+        return _exit_code(result, fail_on)
+
+    finish(work, debug=debug)
+
+
+def _solve(file: str) -> BudgetResult:
+    scenario = read_scenario(file)
+    from loopplan.studies.budget import budget
+
+    return budget(scenario)
+
+
+def _states(asked: list[str], result: BudgetResult) -> tuple[str, ...]:
+    names = tuple(state.name for state in result.states)
+    if "all" in asked and "all" not in names:
+        return names
+    for name in asked:
+        if name not in names:
+            raise usage(f"there is no duty state '{name}'; {near(name, names)}")
+    return tuple(dict.fromkeys(asked))
+
+
+def _write_csv(result: BudgetResult, folder: Path, force: bool) -> None:
+    from loopplan.output import write_folder
+    from loopplan.report.as_csv import budget_csv
+
+    files = budget_csv(result)
+    write_folder(folder, dict(files), force)
+    say(f"wrote {len(files)} files into {folder}")
+
+
+def _show(result: BudgetResult, states: tuple[str, ...], assumed: bool, detail: bool) -> None:
+    from loopplan.report.terminal import View, show, terminal_text
+
+    utf = (sys.stdout.encoding or "").lower().startswith("utf")
+    view = View(states, assumed, detail, "\u2588" if utf else "#")
+    console = _console()
+    if console.is_terminal:
+        show(result, console, view)
+    else:
+        typer.echo(terminal_text(result, view, console.width), nl=False)
+
+
+def _console() -> Console:
+    from rich.console import Console
+
+    from loopplan.report.terminal import NARROWEST, USUAL, WIDEST
+
+    class Plain(Console):
+        def on_broken_pipe(self) -> None:
+            # Rich would end the program, with the exit code of findings.
+            raise BrokenPipeError
+
+    console = Plain(markup=False, emoji=False, highlight=False, soft_wrap=False)
+    if not sys.stdout.isatty() and not os.environ.get("COLUMNS", "").isdigit():
+        # Nothing tells the width of a file or a pipe.
+        console.width = USUAL
+    console.width = min(max(console.width, NARROWEST), WIDEST)
+    return console
+
+
+def _exit_code(result: BudgetResult, fail_on: FailOn) -> int:
+    if fail_on is FailOn.never:
+        return FINE
+    from loopplan.findings import Severity, worst
+
+    severity = worst(result.findings)
+    bad = severity is not None and severity.at_least(Severity(fail_on.value))
+    return FINDINGS if bad else FINE

@@ -1,0 +1,30 @@
+"""Laws of passages: each written once over arrays, with its three slopes."""
+
+from __future__ import annotations
+
+from loopplan.laws.base import Array, Law, Params
+from loopplan.laws.channel import ChannelLaw
+from loopplan.laws.curve import CurveLaw
+from loopplan.laws.given import GivenLaw
+from loopplan.laws.loss import LossLaw
+from loopplan.laws.opening import OpeningLaw
+from loopplan.laws.pipe import PipeLaw
+from loopplan.laws.strainer import StrainerLaw
+from loopplan.laws.weir import WeirLaw
+
+LAWS: dict[str, Law] = {
+    law.name: law
+    for law in (
+        PipeLaw(),
+        LossLaw(),
+        CurveLaw(),
+        WeirLaw(),
+        OpeningLaw(),
+        ChannelLaw(),
+        StrainerLaw(),
+        GivenLaw(),
+    )
+}
+"""Every law by name."""
+
+__all__ = ["LAWS", "Array", "Law", "Params"]

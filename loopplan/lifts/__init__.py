@@ -1,0 +1,1 @@
+"""Lifts: elements that add head."""

@@ -1,0 +1,73 @@
+"""Lift: where head is added. Its device is chosen later, or given."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, ClassVar, Literal
+
+from pydantic import field_validator
+
+from loopplan.declare import Conditions, Element, Ends, Part, Passage, quantity, sub, word
+from loopplan.elements._points import read_points
+
+
+class Lift(Element):
+    """A lift with one of three duties: given flow, given curve, or keeping a level.
+
+    One that keeps a level is named under `levels`; its flow is then the unknown, and a
+    flow stated here is where the search starts.
+    """
+
+    kind: Literal["lift"]
+    flow: float | None = quantity(
+        "flow", "Flow of one unit that the lift must carry.", unit="m3/h", default=None, above=0.0
+    )
+    curve: list[list[float]] = sub(
+        "Points of flow and head of one unit, level to level.", default=[]
+    )
+    speed: float = quantity(
+        "share",
+        "Speed of a lift with a curve, as a share of the curve's.",
+        unit="%",
+        default="100 %",
+        source="speed of the curve",
+        above=0.1,
+        most=1.5,
+    )
+    device: Literal["airlift", "propeller pump", "centrifugal pump", "open"] = word(
+        "Device that is asked for; `open` leaves the choice to loopplan.",
+        default="open",
+    )
+    title: ClassVar[str] = "where head is added: given flow, given curve, or keeping a level"
+    symbol: ClassVar[str] = "lift"
+    role: ClassVar[str] = "lift"
+
+    @field_validator("curve", mode="before")
+    @classmethod
+    def _points(cls, value: Any) -> Any:
+        return read_points(value, rising=False)
+
+    def parts(self, at: Conditions, ends: Ends) -> list[Part]:
+        """One lift."""
+        if not self.curve:
+            flow = (self.flow or 0.0) * at.flow
+            return [Passage("", "given", {"flow": flow}, float(self.count))]
+        from loopplan.laws.curve import monotone_slopes
+
+        flows, heads = [p[0] for p in self.curve], [p[1] for p in self.curve]
+        params = {
+            "flows": flows,
+            "heads": heads,
+            "slopes": monotone_slopes(flows, heads),
+            "speed": self.speed,
+        }
+        return [Passage("", "curve", params, float(self.count), sources=("stated-curve",))]
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """A flow and a curve cannot both be given."""
+        if self.curve and self.flow is not None:
+            yield (
+                "flow",
+                "the lift has both a flow and a curve",
+                "give `flow` to ask for a head, or `curve` to ask for a flow",
+            )

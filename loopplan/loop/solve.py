@@ -1,0 +1,413 @@
+"""One Newton for all laws and all variants at once.
+
+Unknown are the heads at all levels and the flows of all branches. Each law, linearised,
+gives its flow change from the head changes on its two sides, so that only the levels (and
+the flows that keep levels, and the exchanges of stored volumes) stay in the linear system.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopplan.laws import LAWS, Array
+from loopplan.loop.compile import Ints, LawGroup, System
+from loopplan.loop.linear import Linear, Sums
+from loopplan.loop.start import start_flows, start_heads
+
+log = logging.getLogger("loopplan.loop")
+
+_SLOPE_FLOOR = 1e-9
+
+
+@dataclass(frozen=True)
+class Options:
+    """How far the Newton goes.
+
+    `balance` is the share of circulation, `head` [m] and `flow` (share of circulation) are
+    for law residuals; `step` [m] is the most that a free surface moves in one iteration.
+    """
+
+    iterations: int = 60
+    balance: float = 1e-11
+    head: float = 1e-9
+    flow: float = 1e-11
+    step: float = 2.0
+
+
+@dataclass(frozen=True)
+class State:
+    """Heads, flows and residuals of all variants; what is not `converged` is no result.
+
+    `exchanges` (nodes, variants) is what leaves the loop at each level: in less out.
+    """
+
+    heads: Array
+    flows: Array
+    exchanges: Array
+    converged: NDArray[np.bool_]
+    iterations: NDArray[np.int_]
+    balance: Array
+    laws: Array
+    circulation: Array
+
+
+@dataclass
+class _Local:
+    """Laws at one point: residual and slopes, with units already counted."""
+
+    g: Array
+    gq: Array
+    ga: Array
+    gb: Array
+
+
+class Newton:
+    """The planned Newton of one system; the plan is made once, and used for any values."""
+
+    def __init__(self, system: System) -> None:
+        self.system = s = system
+        n = s.nodes
+        self.rows = np.flatnonzero(~s.outside[:n])
+        self.columns = np.flatnonzero(~s.fixed[:n])
+        self.row_of = np.full(n + 1, -1)
+        self.row_of[self.rows] = np.arange(self.rows.size)
+        self.column_of = np.full(n + 1, -1)
+        self.column_of[self.columns] = np.arange(self.columns.size)
+        self.heads = self.columns.size
+        self.size = self.heads + s.free.size + len(s.volumes)
+        law = np.ones(s.branches, dtype=bool)
+        law[s.free] = False
+        self.unit_is_head = np.zeros(s.branches, dtype=bool)
+        for group in s.groups:
+            self.unit_is_head[group.index] = LAWS[group.law].unit == "m"
+        # Where each branch's four coefficients go in the linear system.
+        self.places: list[tuple[Ints, float, bool]] = []
+        entries: list[tuple[Ints, Ints]] = []
+        for node_row, sign in ((s.up, -1.0), (s.down, 1.0)):
+            for node_column, upstream in ((s.up, True), (s.down, False)):
+                i, j = self.row_of[node_row], self.column_of[node_column]
+                keep = np.flatnonzero((i >= 0) & (j >= 0) & law)
+                self.places.append((keep, sign, upstream))
+                entries.append((i[keep], j[keep]))
+        # Storage of the lagged run, on the diagonal.
+        stores = np.flatnonzero((self.row_of[:n] >= 0) & (self.column_of[:n] >= 0))
+        self.stores = stores.size
+        entries.append((self.row_of[stores], self.column_of[stores]))
+        constant, self.constants = self._constant_entries()
+        entries.append((constant[:, 0], constant[:, 1]))
+        rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
+        self.linear = Linear(rows, columns, self.size, s.variants)
+        self.into = Sums(s.down, n + 1, s.variants)
+        self.out = Sums(s.up, n + 1, s.variants)
+
+    def _constant_entries(self) -> tuple[Ints, Array]:
+        """Entries that never change: free flows, exchanges, stored volumes; places and values."""
+        s = self.system
+        places: list[tuple[int, int]] = []
+        values: list[Array] = []
+        one = np.ones(s.variants)
+        for k, j in enumerate(s.free):
+            for node, sign in ((s.up[j], -1.0), (s.down[j], 1.0)):
+                if self.row_of[node] >= 0:
+                    places.append((int(self.row_of[node]), self.heads + k))
+                    values.append(sign * one)
+        for k, volume in enumerate(s.volumes):
+            places.append((int(self.row_of[volume.nodes[0]]), self.heads + s.free.size + k))
+            values.append(one)
+            for node, area in zip(volume.nodes, volume.areas, strict=True):
+                if self.column_of[node] >= 0:
+                    places.append((self.rows.size + k, int(self.column_of[node])))
+                    values.append(area)
+        table = np.array(values).reshape(len(places), s.variants)
+        return np.array(places, dtype=np.intp).reshape(len(places), 2), table
+
+    def laws(self, q: Array, h: Array) -> _Local:
+        """Evaluate every law at flows and heads."""
+        return self._gather(q, h, None)
+
+    def tangent(self, q: Array, h: Array, local: _Local) -> _Local:
+        """Return what the Newton follows from a point: the laws' tangents."""
+        return self._gather(q, h, local)
+
+    def _gather(self, q: Array, h: Array, local: _Local | None) -> _Local:
+        made = _Local(*(np.zeros_like(q) for _ in range(4)))
+        made.gq[:] = -1.0
+        for group in self.system.groups:
+            i, u, law = group.index, group.units, LAWS[group.law]
+            # Flow laws are stated for one unit, their residual for all units.
+            by_flow, by_value = (u, 1.0) if law.unit == "m" else (1.0, u)
+            point = q[i] / u, h[group.up], h[group.down]
+            if local is None:
+                found = law.residual(group.params, *point)
+            else:
+                at = (
+                    local.g[i] / by_value,
+                    local.gq[i] * by_flow,
+                    local.ga[i] / by_value,
+                    local.gb[i] / by_value,
+                )
+                found = law.tangent(group.params, *point, at)
+            made.g[i] = found[0] * by_value
+            made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
+            made.ga[i] = found[2] * by_value
+            made.gb[i] = found[3] * by_value
+        return made
+
+    def rested(self, before: Array, after: Array) -> Array:
+        """Stop flows at zero that turned, where the law may jump there."""
+        for group in self.system.groups:
+            if LAWS[group.law].rests:
+                i = group.index
+                after[i] = np.where(before[i] * after[i] < 0.0, 0.0, after[i])
+        return after
+
+    def balance(self, q: Array, exchange: Array) -> Array:
+        """Water balance [m3/s] of each level (nodes, variants): in less out."""
+        s = self.system
+        total = (self.into(q) - self.out(q)).T
+        for k, volume in enumerate(s.volumes):
+            total[volume.nodes[0]] += exchange[k]
+        return total[: s.nodes]
+
+    def step(
+        self, local: _Local, q: Array, h: Array, exchange: Array, lag: Array | None
+    ) -> tuple[Array, Array, Array]:
+        """Solve the linear system for the changes of heads, flows and exchanges."""
+        s = self.system
+        b = q.shape[1]
+        c = -1.0 / local.gq
+        c[s.free] = 0.0
+        data = [
+            sign * (c * (local.ga if upstream else local.gb))[keep]
+            for keep, sign, upstream in self.places
+        ]
+        known = self.balance(q + c * local.g, exchange)[self.rows]
+        right = np.zeros((self.size, b))
+        right[: self.rows.size] = -known
+        for k, volume in enumerate(s.volumes):
+            stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
+            right[self.rows.size + k] = volume.volume - stored
+        storage = np.zeros(b) if lag is None else -lag
+        data.append(np.broadcast_to(storage, (self.stores, b)))
+        x = self.linear.solve(np.concatenate([*data, self.constants]), right)
+        dh = np.zeros_like(h)
+        dh[self.columns] = x[: self.heads]
+        dq = c * (local.g + local.ga * dh[s.up] + local.gb * dh[s.down])
+        dq[s.free] = x[self.heads : self.heads + s.free.size]
+        return dh, dq, x[self.heads + s.free.size :]
+
+
+def solve(system: System, options: Options | None = None, start: State | None = None) -> State:
+    """Solve every variant of a system.
+
+    Cold from :func:`start_flows` and :func:`start_heads`, or warm from `start`. Variants
+    that would not converge come back with `converged` False and their last residuals;
+    nothing is raised here.
+    """
+    options = options or Options()
+    if start is None:
+        q = start_flows(system)
+        h = start_heads(system, q)
+    else:
+        q, h = start.flows.copy(), start.heads.copy()
+    newton = Newton(planned(system, q, h))
+    run = _Run(newton, q, h, options)
+    run.iterate(options.iterations, lagged=False)
+    if not run.done.all():
+        # Stragglers go on with plan areas as storage: the path that the water itself takes.
+        run.restart(~run.done, start_flows(system))
+        run.iterate(options.iterations, lagged=True)
+    return run.state()
+
+
+def planned(system: System, q: Array, h: Array) -> System:
+    """Return the system with its channels grouped by the steps that they need.
+
+    Fixed once, at the starting values: a step count that moved with the iterates would
+    make the laws jump.
+    """
+    groups: list[LawGroup] = []
+    for group in system.groups:
+        steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
+        if steps is None:
+            groups.append(group)
+            continue
+        for number in np.unique(steps):
+            rows = np.flatnonzero(steps == number)
+            params = {name: value[rows] for name, value in group.params.items()}
+            params["steps"] = np.full(rows.size, float(number))
+            groups.append(
+                LawGroup(
+                    group.law,
+                    group.index[rows],
+                    group.up[rows],
+                    group.down[rows],
+                    params,
+                    group.units[rows],
+                )
+            )
+    return replace(system, groups=tuple(groups))
+
+
+class _Run:
+    """One solve: the iterates and what each variant has reached."""
+
+    def __init__(self, newton: Newton, q: Array, h: Array, options: Options) -> None:
+        self.newton = newton
+        self.options = options
+        self.q, self.h = q, h
+        s = newton.system
+        self.exchange = np.zeros((len(s.volumes), s.variants))
+        self.done = np.zeros(s.variants, dtype=bool)
+        self.count = np.zeros(s.variants, dtype=np.int_)
+        self.local = newton.laws(q, h)
+
+    def circulation(self) -> Array:
+        """Greatest flow of each variant [m3/s]: what residuals are measured by."""
+        largest: Array = np.maximum(np.abs(self.q).max(axis=0, initial=0.0), 1e-9)
+        return largest
+
+    def restart(self, which: NDArray[np.bool_], q: Array) -> None:
+        """Put some variants back to their starting values."""
+        h = start_heads(self.newton.system, q)
+        self.q[:, which], self.h[:, which] = q[:, which], h[:, which]
+        self.exchange[:, which] = 0.0
+        self.local = self.newton.laws(self.q, self.h)
+
+    def residuals(self) -> tuple[Array, Array, Array]:
+        """Worst balance (share), worst head law [m], worst flow law (share)."""
+        return _worst(
+            self.newton, self.local, self.newton.balance(self.q, self.exchange), self.circulation()
+        )
+
+    def iterate(self, most: int, *, lagged: bool) -> None:
+        """Iterate until every variant is done or `most` iterations are spent."""
+        s, o = self.newton.system, self.options
+        lag = np.full((1, s.variants), 0.05) if lagged else None
+        for _ in range(most):
+            balance, head, flow = self.residuals()
+            volume = self._volume_residual()
+            self.done = (
+                (balance <= o.balance) & (head <= o.head) & (flow <= o.flow) & (volume <= 1e-12)
+            )
+            log.debug("balance %s head %s flow %s", balance, head, flow)
+            if self.done.all():
+                return
+            self.count[~self.done] += 1
+            with np.errstate(all="ignore"):
+                tangent = self.newton.tangent(self.q, self.h, self.local)
+                dh, dq, de = self.newton.step(
+                    tangent, self.q, self.h, self.exchange, self._lag(lag)
+                )
+            good = np.isfinite(dh).all(axis=0) & np.isfinite(dq).all(axis=0) & ~self.done
+            if not good.any():
+                return
+            dh, dq, de = (np.where(good, x, 0.0) for x in (dh, dq, de))
+            moved = np.abs(dh[s.surface]).max(axis=0, initial=0.0)
+            size = np.minimum(1.0, o.step / np.maximum(moved, 1e-12))
+            accepted = self._search(dh, dq, de, size, good, strict=lag is None)
+            if lag is not None:
+                lag = np.where(accepted, lag * 0.3, lag * 2.0)
+
+    def _lag(self, lag: Array | None) -> Array | None:
+        if lag is None:
+            return None
+        return np.where(lag < 1e-7, 0.0, lag) * self.circulation()
+
+    def _volume_residual(self) -> Array:
+        worst = np.zeros(self.newton.system.variants)
+        for volume in self.newton.system.volumes:
+            stored = (volume.areas * (self.h[volume.nodes] - volume.floors)).sum(axis=0)
+            worst = np.maximum(worst, np.abs(stored / volume.volume - 1.0))
+        return worst
+
+    def _merit(self, local: _Local, q: Array, h: Array, exchange: Array, scale: Array) -> Array:
+        newton = self.newton
+        total = ((newton.balance(q, exchange)[newton.rows] / scale) ** 2).sum(axis=0)
+        law = np.where(newton.unit_is_head[:, None], local.g / 0.1, local.g / scale)
+        with np.errstate(over="ignore", invalid="ignore"):
+            total = total + (law**2).sum(axis=0)
+        return np.where(np.isfinite(total), total, np.inf)
+
+    def _search(
+        self,
+        dh: Array,
+        dq: Array,
+        de: Array,
+        size: Array,
+        good: NDArray[np.bool_],
+        *,
+        strict: bool,
+    ) -> NDArray[np.bool_]:
+        """Shorten each variant's step until its residuals fall; take the best seen."""
+        scale = self.circulation()
+        before = self._merit(self.local, self.q, self.h, self.exchange, scale)
+        best = np.full_like(before, np.inf)
+        kept = (self.q, self.h, self.exchange, self.local)
+        open_ = good.copy()
+        for trial in range(8):
+            q, h, e = self.q + size * dq, self.h + size * dh, self.exchange + size * de
+            q = self.newton.rested(self.q, q)
+            local = self.newton.laws(q, h)
+            merit = self._merit(local, q, h, e, scale)
+            better = open_ & (merit < best)
+            if better.all() and trial == 0:
+                kept = (q, h, e, local)
+            elif better.any():
+                kept = _mix(better, (q, h, e, local), kept)
+            best = np.where(better, merit, best)
+            enough = before * (1.0 - 1e-4 * size) if strict else before * 4.0
+            open_ &= ~(merit <= np.maximum(enough, 1e-24))
+            if not open_.any():
+                break
+            size = np.where(open_, size * 0.4, size)
+        self.q, self.h, self.exchange, self.local = kept
+        return best <= before
+
+    def state(self) -> State:
+        """Freeze what was reached."""
+        balance, head, flow = self.residuals()
+        return State(
+            self.h,
+            self.q,
+            self.newton.balance(self.q, np.zeros_like(self.exchange)),
+            self.done.copy(),
+            self.count,
+            balance,
+            np.stack([head, flow]),
+            self.circulation(),
+        )
+
+
+def _worst(
+    newton: Newton, local: _Local, balance: Array, scale: Array
+) -> tuple[Array, Array, Array]:
+    share = np.abs(balance[newton.rows]).max(axis=0, initial=0.0) / scale
+    is_head = newton.unit_is_head
+    head = np.abs(local.g[is_head]).max(axis=0, initial=0.0)
+    flow = np.abs(local.g[~is_head]).max(axis=0, initial=0.0) / scale
+    return share, head, flow
+
+
+Point = tuple[Array, Array, Array, _Local]
+
+
+def _mix(which: NDArray[np.bool_], new: Point, old: Point) -> Point:
+    """Take the variants in `which` from `new`, the others from `old`."""
+    a, b = new[3], old[3]
+    local = _Local(
+        np.where(which, a.g, b.g),
+        np.where(which, a.gq, b.gq),
+        np.where(which, a.ga, b.ga),
+        np.where(which, a.gb, b.gb),
+    )
+    return (
+        np.where(which, new[0], old[0]),
+        np.where(which, new[1], old[1]),
+        np.where(which, new[2], old[2]),
+        local,
+    )

@@ -1,0 +1,1 @@
+"""Pure functions of SI floats or arrays, one file a handbook chapter."""

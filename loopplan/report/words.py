@@ -1,0 +1,63 @@
+"""Texts and small choices that several reports share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from loopplan.findings import Finding, Severity, worst
+from loopplan.studies.results import BudgetResult, LiftResult, StateResult
+
+NOT_VALIDATED = "not validated at farm size"
+"""Said of every airlift: no published measurements of farm size could be reached."""
+
+CAUTIONS = (
+    "These numbers are for screening: a responsible engineer checks them before anyone builds, "
+    "and local codes and licensed practice come first. Electricity stands near water: protect "
+    "and isolate it. Shafts, sumps and degasser rooms are confined spaces in which hydrogen "
+    "sulphide (H2S) and carbon dioxide (CO2) gather: ventilate, measure, never enter alone. "
+    "People drown, and sink in aerated water: guard shafts and aerated basins. Empty tanks and "
+    "shafts can float in groundwater. Never rely on one lift or one supply. Protect the make-up "
+    "against backflow."
+)
+
+
+def states_of(finding: Finding, names: Iterable[str]) -> tuple[str, ...]:
+    """Return the duty states, out of `names`, that a finding speaks of."""
+    told = (finding.state, *finding.also)
+    return tuple(name for name in names if not finding.state or name in told)
+
+
+def worst_in(result: BudgetResult, state: str) -> Severity | None:
+    """Return the severity of the worst finding of one duty state."""
+    return worst(f for f in result.findings if states_of(f, (state,)))
+
+
+def path_losses(state: StateResult) -> dict[str, float]:
+    """Return what each flow path loses [m], in the order of the paths."""
+    found: dict[str, float] = {}
+    for row in state.rows:
+        found[row.path] = found.get(row.path, 0.0) + max(row.loss, 0.0)
+    return found
+
+
+def lowest_freeboard(result: BudgetResult, element: str) -> tuple[float, str] | None:
+    """Return the lowest freeboard [m] of a basin over all duty states, and the state."""
+    boards = [
+        (row.freeboard, state.name)
+        for state in result.states
+        for row in state.levels
+        if row.element == element and row.freeboard is not None
+    ]
+    return min(boards, key=lambda b: b[0], default=None)
+
+
+def device_remarks(lift: LiftResult) -> tuple[str, ...]:
+    """Return what must be said beside the suggested device of a lift."""
+    if "airlift" in (lift.device, lift.asked):
+        return (f"airlift: {NOT_VALIDATED}",)
+    return ()
+
+
+def one_line(text: str) -> str:
+    """Return a text of the user's on one line."""
+    return " ".join(text.split())

@@ -1,0 +1,158 @@
+"""What a scenario holds, section by section."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from loopplan.declare import Conditions, Declared, Element, quantity, sub, word
+from loopplan.errors import Problem
+from loopplan.scenario.document import Document, key_path
+
+FORMAT = 1
+"""Version of the scenario format that this release reads and writes."""
+
+
+class Farm(Declared):
+    """What the farm is."""
+
+    name: str = word("Name of the farm or scenario.")
+    note: str = word("Anything that a reader should know.", default="")
+    altitude: float = quantity(
+        "level",
+        "Height above the sea.",
+        unit="m",
+        default="0 m",
+        source="assumed: sea level",
+        least=-430.0,
+        most=6000.0,
+    )
+
+
+class Water(Declared):
+    """The water that goes round."""
+
+    temperature: float = quantity(
+        "temperature", "Usual water temperature.", unit="degC", least=0.0, most=40.0
+    )
+    coldest: float = quantity(
+        "temperature",
+        "Coldest water that the loop must carry.",
+        unit="degC",
+        default="4 degC",
+        source="assumed: densest and nearly most viscous fresh water",
+        least=0.0,
+        most=40.0,
+    )
+    salinity: float = quantity(
+        "salinity",
+        "Salinity, in grams of salt per kilogram of water.",
+        unit="g/kg",
+        default="0 g/kg",
+        source="assumed: fresh water",
+        least=0.0,
+        most=42.0,
+    )
+
+
+class Stock(Declared):
+    """The fish, as far as the water budget mentions them."""
+
+    biomass: float | None = quantity(
+        "mass", "Fish in the farm.", unit="kg", default=None, above=0.0
+    )
+    feed: float | None = quantity(
+        "feed rate", "Feed given a day.", unit="kg/d", default=None, above=0.0
+    )
+
+
+class Closure(Declared):
+    """One entry of `levels`: what closes the levels of a group of basins."""
+
+    way: Literal["outside level", "kept level", "stored volume"] = word("How the level is closed.")
+    at: str | None = word("Basin whose level is given.", default=None)
+    level: float | None = quantity("level", "The level that is given.", unit="m", default=None)
+    by: str | None = word("Lift or valve that keeps the level.", default=None)
+    in_: list[str] = sub("Basins whose water is counted together.", default=[])
+    volume: float | None = quantity(
+        "volume", "Water stored in those basins.", unit="m3", default=None, above=0.0
+    )
+    exchange: float | None = quantity(
+        "flow",
+        "Flow that leaves the loop at the outside level (less than zero: comes in).",
+        unit="m3/h",
+        default=None,
+    )
+
+
+class DutyState(Declared):
+    """A named condition of the loop."""
+
+    condition: Literal["clean", "fouled"] = word(
+        "Whether screens, beds and pipes are clean or fouled.", default="clean", source=""
+    )
+    flow: float = quantity(
+        "share",
+        "Share of the given flow that the lifts carry.",
+        unit="%",
+        default="100 %",
+        source="design flow",
+        above=0.0,
+        most=5.0,
+    )
+    temperature: float | None = quantity(
+        "temperature", "Water temperature.", unit="degC", default=None, least=0.0, most=40.0
+    )
+    levels: dict[str, str] = sub("Given levels that differ in this state.", default={})
+    change: dict[str, dict[str, object]] = sub(
+        "Element fields that differ in this state.", default={}
+    )
+
+
+DEFAULT_STATES: Mapping[str, Mapping[str, str]] = {
+    "clean": {},
+    "fouled": {"condition": "fouled"},
+    "low flow": {"flow": "60 %"},
+    "peak flow": {"flow": "120 %"},
+    "cold": {},
+}
+"""Duty states of a file that names none; `cold` takes the coldest water."""
+
+
+@dataclass(frozen=True)
+class State:
+    """A duty state ready for use: conditions, given levels, changed elements."""
+
+    name: str
+    conditions: Conditions
+    levels: Mapping[str, float]
+    elements: Mapping[str, Element]
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """A scenario as read and checked; nothing in it is solved yet."""
+
+    document: Document
+    farm: Farm
+    water: Water
+    stock: Stock
+    elements: Mapping[str, Element]
+    paths: Mapping[str, tuple[str, ...]]
+    closures: tuple[Closure, ...]
+    states: tuple[State, ...]
+    limits: Declared
+    assumed: tuple[tuple[str, str, str, str], ...] = field(default=())
+    """(element or section, field, value, source) of each default in use."""
+
+    def problem(self, path: tuple[str | int, ...], message: str, cure: str) -> Problem:
+        """Make a problem that points at a place in the file."""
+        return Problem(
+            self.document.name,
+            self.document.line(path),
+            key_path(path),
+            "",
+            message,
+            cure,
+        )

@@ -1,0 +1,269 @@
+"""The budget study: the loop solved in every duty state, and where each centimetre goes."""
+
+from __future__ import annotations
+
+from loopplan.declare import Basin, Seen
+from loopplan.findings import Finding, worst_first
+from loopplan.loop.solution import Solved, solve_scenario
+from loopplan.scenario.models import Scenario
+from loopplan.sources import SOURCES
+from loopplan.studies.closing import cycle_residual
+from loopplan.studies.judge import judge, merge_states
+from loopplan.studies.lifts import lift_results
+from loopplan.studies.recheck import Again, again
+from loopplan.studies.results import (
+    BudgetResult,
+    LevelRow,
+    Residuals,
+    Row,
+    SheetLine,
+    StateResult,
+)
+from loopplan.studies.sheet import sheet_line
+from loopplan.studies.water import water_balance
+
+_TWO_G = 2.0 * 9.80665
+
+
+def budget(scenario: Scenario) -> BudgetResult:
+    """Solve a scenario in all its duty states and budget its head.
+
+    Raises :class:`loopplan.errors.Refused` and :class:`loopplan.errors.NoSolution`.
+    """
+    return budget_of(solve_scenario(scenario))
+
+
+def budget_of(solved: Solved) -> BudgetResult:
+    """Budget the head of a solved scenario."""
+    compiled = solved.compiled
+    scenario = compiled.scenario
+    states, seen, sheet = [], [], []
+    for k in range(len(compiled.names)):
+        state, views, lines = _State(solved, k).result()
+        states.append(state)
+        seen += views
+        sheet += lines
+    lifts = lift_results(solved, states)
+    findings: list[Finding] = []
+    for view in seen:
+        findings += scenario.elements[view.element].checks(view, scenario.limits)
+    findings += judge(solved, states, lifts)
+    used = {key for line in sheet for key in line.sources}
+    return BudgetResult(
+        scenario.farm.name,
+        scenario.farm.note,
+        scenario.document.name,
+        tuple(states),
+        tuple(lifts),
+        tuple(worst_first(merge_states(findings))),
+        scenario.assumed,
+        tuple((key, SOURCES[key].text) for key in sorted(used)),
+        tuple(sheet),
+    )
+
+
+class _State:
+    """One duty state of a solved scenario."""
+
+    def __init__(self, solved: Solved, k: int) -> None:
+        self.solved, self.k = solved, k
+        self.compiled = solved.compiled
+        self.scenario = solved.compiled.scenario
+        self.heads = solved.heads[:, k]
+        self.flows = solved.flows[:, k]
+        self.branch_of = {
+            (b.element, b.part): j for j, b in enumerate(self.compiled.graph.branches)
+        }
+        self.worked = [self._work(j) for j in range(len(self.compiled.graph.branches))]
+
+    def _work(self, j: int) -> Again | None:
+        """The scalar law of a branch, from its printed flow; None where the flow is given."""
+        branch = self.compiled.graph.branches[j]
+        free = j in self.compiled.system.free
+        if branch.law == "given" or free:
+            return None
+        part = self.compiled.passage(j, self.k)
+        flow = float(self.flows[j]) / part.units
+        return again(branch.law, part.params, flow, float(self.heads[branch.down]))
+
+    def result(self) -> tuple[StateResult, list[Seen], list[SheetLine]]:
+        """Rows, levels, water balance and residuals; views for the checks; the sheet."""
+        rows: list[Row] = []
+        for path, names in self.scenario.paths.items():
+            rows += self._path(path, names)
+        state = self.scenario.states[self.k]
+        reached = self.solved.state
+        levels = self._levels()
+        balance = water_balance(self.solved, self.k)
+        residuals = Residuals(
+            float(reached.balance[self.k]),
+            float(reached.laws[0, self.k]),
+            float(reached.laws[1, self.k]),
+            cycle_residual(self.compiled, self.heads, self.worked),
+            max((abs(r.mismatch) for r in rows), default=0.0),
+            int(reached.iterations[self.k]),
+        )
+        result = StateResult(
+            state.name,
+            "fouled" if state.conditions.fouled else "clean",
+            state.conditions.temperature,
+            tuple(rows),
+            tuple(levels),
+            balance,
+            residuals,
+        )
+        return result, self._seen(), self._sheet(rows)
+
+    def _path(self, path: str, names: tuple[str, ...]) -> list[Row]:
+        rows: list[Row] = []
+        # A loop closes on its first element: its parts are not told twice.
+        told = names[:-1] if len(names) > 1 and names[-1] == names[0] else names
+        for name in told:
+            for index, _ in enumerate(self.compiled.parts[self.k][name]):
+                j = self.branch_of.get((name, index))
+                if j is not None:
+                    rows.append(self._row(path, j))
+        total = sum(r.loss for r in rows if r.loss > 0.0)
+        running = 0.0
+        done = []
+        for row in rows:
+            running += row.loss
+            share = row.loss / total if total > 0.0 and row.loss > 0.0 else 0.0
+            done.append(Row(**{**row.__dict__, "share": share, "running": running}))
+        return done
+
+    def _row(self, path: str, j: int) -> Row:
+        graph = self.compiled.graph
+        branch = graph.branches[j]
+        element = self.scenario.elements[branch.element]
+        part = self.compiled.passage(j, self.k)
+        up, down = float(self.heads[branch.up]), float(self.heads[branch.down])
+        worked = self.worked[j]
+        outer = branch.up == self.compiled.system.nodes, branch.down == self.compiled.system.nodes
+        if outer[0]:
+            up = down
+        if worked is None:
+            if outer[1]:
+                down = up
+            law = "free" if j in self.compiled.system.free else "given"
+            gain = up - down
+            is_lift = element.role == "lift"
+            worked = Again(up, device=gain if is_lift else 0.0, local=0.0 if is_lift else gain)
+        else:
+            law = branch.law
+            if outer[1]:
+                # What leaves over a sill is lost to the farm from its crest on.
+                down = min(up, float(part.params.get("crest", up)))
+                worked = Again(worked.head_up, fall=worked.head_up - down)
+        return Row(
+            path,
+            branch.element,
+            part.name,
+            element.kind,
+            law,
+            float(self.flows[j]),
+            part.units,
+            up,
+            down,
+            self._level(branch.up, up, worked.velocity_up),
+            self._level(branch.down, down, worked.velocity_down),
+            worked.velocity,
+            worked.head_up - down,
+            worked.friction,
+            worked.local,
+            worked.fall,
+            worked.device,
+            min(part.useful, max(worked.head_up - down, 0.0)),
+            0.0,
+            0.0,
+            worked.head_up - up,
+        )
+
+    def _level(self, node: int, head: float, speed: float | None) -> float:
+        """A basin's head is its level; at a junction the velocity head comes off."""
+        nodes = self.compiled.graph.nodes
+        if nodes[node].basin is not None or speed is None:
+            return head
+        return head - speed**2 / _TWO_G
+
+    def _levels(self) -> list[LevelRow]:
+        rows = []
+        graph = self.compiled.graph
+        for i, node in enumerate(graph.nodes):
+            basin = self.compiled.basin(i, self.k)
+            if basin is None or node.basin is None:
+                continue
+            name = node.basin[0]
+            element = self.scenario.elements[name]
+            level = float(self.heads[i])
+            walled = element.role != "water"
+            area = basin.area * basin.units
+            volume = area * max(level - basin.floor, 0.0)
+            through = sum(
+                abs(float(q)) for b, q in zip(graph.branches, self.flows, strict=True) if b.up == i
+            )
+            fish = bool(getattr(element, "fish", False))
+            rows.append(
+                LevelRow(
+                    name,
+                    element.kind,
+                    basin.units,
+                    basin.floor,
+                    level,
+                    basin.wall_top if walled else None,
+                    basin.wall_top - level if walled else None,
+                    level - basin.floor if walled else None,
+                    area,
+                    volume,
+                    volume / through / 60.0 if fish and through > 0.0 else None,
+                )
+            )
+        return rows
+
+    def _seen(self) -> list[Seen]:
+        """One view of each part, for the checks of its kind."""
+        views = []
+        graph = self.compiled.graph
+        name = self.compiled.names[self.k]
+        for i, node in enumerate(graph.nodes):
+            if node.basin is None:
+                continue
+            part = self.compiled.parts[self.k][node.basin[0]][node.basin[1]]
+            assert isinstance(part, Basin)
+            level = float(self.heads[i])
+            views.append(Seen(node.basin[0], name, part, 0.0, level, level, level, level, None))
+        for j, branch in enumerate(graph.branches):
+            row = self._row("", j)
+            worked = self.worked[j]
+            views.append(
+                Seen(
+                    branch.element,
+                    name,
+                    self.compiled.passage(j, self.k),
+                    row.flow,
+                    row.head_before,
+                    row.head_after,
+                    row.level_before,
+                    row.level_after,
+                    row.velocity,
+                    (worked.extra if worked else None) or {},
+                )
+            )
+        return views
+
+    def _sheet(self, rows: list[Row]) -> list[SheetLine]:
+        lines = []
+        done: set[tuple[str, str]] = set()
+        for row in rows:
+            if (row.element, row.part) in done:
+                continue
+            done.add((row.element, row.part))
+            j = next(
+                j
+                for (name, _), j in self.branch_of.items()
+                if name == row.element and self.compiled.passage(j, self.k).name == row.part
+            )
+            lines.append(
+                sheet_line(self.compiled.names[self.k], row, self.compiled.passage(j, self.k))
+            )
+        return lines

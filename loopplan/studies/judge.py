@@ -1,0 +1,167 @@
+"""Findings that no single element can see: lifts, water balance, reversed flow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from loopplan.findings import Finding, find
+from loopplan.lifts.assign import AIRLIFT
+from loopplan.limits import Limits
+from loopplan.loop.solution import Solved
+from loopplan.studies.results import LiftResult, StateResult
+
+
+def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) -> Iterable[Finding]:
+    """Yield findings about the loop as a whole."""
+    limits = solved.compiled.scenario.limits
+    assert isinstance(limits, Limits)
+    for lift in lifts:
+        if lift.asked == AIRLIFT:
+            yield from _airlift(lift, limits)
+    yield from _spare_falls(solved, states, limits)
+    for k, state in enumerate(states):
+        yield from _reversed(state)
+        yield from _balance(solved, k, state, limits)
+
+
+def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:
+    for state in lift.states:
+        if state.pressure >= limits.pressure_from:
+            yield find(
+                "airlift-pressure",
+                lift.element,
+                state=state.state,
+                value=state.pressure,
+                limit=0.0,
+                unit="m",
+                message=f"an airlift is asked for, and {state.pressure:.2f} m of pressure with it",
+            )
+        if state.head > limits.airlift_workable:
+            yield find(
+                "airlift-lift-limit",
+                lift.element,
+                state=state.state,
+                value=state.head,
+                limit=limits.airlift_workable,
+                unit="m",
+                message=f"an airlift is asked for {state.head:.3f} m of lift; workable up to "
+                f"{limits.airlift_workable:.2f} m, not used above {limits.airlift_most:.2f} m; "
+                f"{state.head - limits.airlift_workable:.3f} m would have to be saved",
+            )
+
+
+def _reversed(state: StateResult) -> Iterable[Finding]:
+    told: set[str] = set()
+    for row in state.rows:
+        if row.flow < -1e-9 and row.name not in told:
+            told.add(row.name)
+            yield find(
+                "reverse-flow",
+                row.element,
+                state=state.name,
+                value=row.flow,
+                unit="m3/s",
+                message=f"{-row.flow * 3600:.2f} m3/h run against the flow path",
+            )
+
+
+def _spare_falls(solved: Solved, states: list[StateResult], limits: Limits) -> Iterable[Finding]:
+    """Drops below sills that no duty state needs."""
+    compiled = solved.compiled
+    for j, branch in enumerate(compiled.graph.branches):
+        element = compiled.scenario.elements[branch.element]
+        if branch.law != "weir" or element.role == "sink":
+            continue
+        needed = compiled.passage(j, 0).useful
+        spare = [
+            compiled.passage(j, k).params["crest"] - float(solved.heads[branch.down, k]) - needed
+            for k in range(len(states))
+        ]
+        least = min(spare)
+        if least > limits.spare_fall:
+            yield find(
+                "head-wasted",
+                branch.element,
+                state=states[spare.index(least)].name,
+                value=least,
+                limit=limits.spare_fall,
+                unit="m",
+                message=f"water drops {least:.3f} m below the sill that nobody needs, in every "
+                "duty state; lowering the sill, or raising the level below, saves as much lift",
+            )
+
+
+def _balance(solved: Solved, k: int, state: StateResult, limits: Limits) -> Iterable[Finding]:
+    balance = state.balance
+    # A passing peak says nothing about what builds up: the design flow does.
+    usual = solved.compiled.scenario.states[k].conditions.flow <= 1.0
+    if usual and balance.passes is not None and balance.passes > limits.passes_most:
+        yield find(
+            "passes-high",
+            "farm",
+            state=state.name,
+            value=balance.passes,
+            limit=limits.passes_most,
+            unit="",
+            message=f"each cubic metre goes round {balance.passes:.0f} times",
+        )
+    if balance.replacement <= 0.0:
+        return
+    compiled = solved.compiled
+    for j, branch in enumerate(compiled.graph.branches):
+        element = compiled.scenario.elements[branch.element]
+        if element.kind != "overflow" and not _over_sill_of_outside(solved, j):
+            continue
+        part = compiled.passage(j, k)
+        if branch.law != "weir":
+            continue
+        head = float(solved.heads[branch.up, k]) - part.params["crest"]
+        if head <= 0.0:
+            continue
+        per_mm = 0.001 * _slope(part.params, head) * part.units
+        ratio = per_mm / balance.replacement
+        if ratio > limits.exchange_ratio:
+            yield find(
+                "exchange-small-level",
+                branch.element,
+                state=state.name,
+                value=ratio,
+                limit=limits.exchange_ratio,
+                unit="",
+                message=f"one millimetre of level there carries {per_mm * 3600:.2f} m3/h, "
+                f"{ratio:.1f} times the replacement of {balance.replacement * 3600:.2f} m3/h",
+            )
+
+
+def _over_sill_of_outside(solved: Solved, j: int) -> bool:
+    """Whether a sill leaves a basin whose level is given from outside."""
+    node = solved.compiled.graph.branches[j].up
+    return bool(solved.compiled.system.outside[node])
+
+
+def _slope(p: object, head: float) -> float:
+    """Flow per metre of head over a free sill [m2/s]."""
+    params = dict(p)  # type: ignore[call-overload]
+    c0, c1, kh, n = (float(params[key]) for key in ("c0", "c1", "kh", "exponent"))
+    return float(c1 * (head + kh) ** n + (c0 + c1 * head) * n * (head + kh) ** (n - 1.0))
+
+
+def merge_states(findings: Iterable[Finding]) -> list[Finding]:
+    """Tell a finding once: in the state where it is worst, with the others named."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault((finding.code, finding.place), []).append(finding)
+    merged = []
+    for same in groups.values():
+        worst = max(same, key=_excess)
+        names = dict.fromkeys(f.state for f in same if f.state != worst.state)
+        merged.append(replace(worst, also=tuple(names)))
+    return merged
+
+
+def _excess(finding: Finding) -> float:
+    """How far a value lies beyond its limit."""
+    if finding.value is None:
+        return 0.0
+    return abs(finding.value - (finding.limit or 0.0))

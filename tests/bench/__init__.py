@@ -1,0 +1,1 @@
+"""Benchmarks: ratios against a baseline that is timed in the same run."""
