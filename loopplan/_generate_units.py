@@ -24,7 +24,7 @@ _PINT_NAMES = {
     "m3/h": "meter ** 3 / hour", "L/s": "liter / second", "m3/s": "meter ** 3 / second",
     "L/min": "liter / minute", "m3/d": "meter ** 3 / day",
     "Nm3/h": "Nm3 / hour", "Nm3/min": "Nm3 / minute", "Nm3/s": "Nm3 / second",
-    "m/s": "meter / second", "cm/s": "centimeter / second",
+    "m/s": "meter / second", "cm/s": "centimeter / second", "m/h": "meter / hour",
     "Pa": "pascal", "kPa": "kilopascal", "bar": "bar", "mbar": "millibar", "mWC": "meter_of_water",
     "degC": "degree_Celsius", "g/kg": "gram / kilogram",
     "kg": "kilogram", "g": "gram", "t": "metric_ton", "kg/m3": "kilogram / meter ** 3",

@@ -38,6 +38,9 @@ FACTORS: dict[str, dict[str, tuple[int, int]]] = {
         "m/s": (1, 1),
         "cm/s": (1, 100),
     },
+    "surface loading": {
+        "m/h": (1, 3600),
+    },
     "head": {
         "m": (1, 1),
         "cm": (1, 100),

@@ -256,6 +256,10 @@ class Passage:
     pressure: bool = False
     sources: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    span: tuple[int, int] | None = None
+    """Positions along the chain that it joins, if it runs beside the chain (a bypass)."""
+    beside: int | None = None
+    """Part of the same element whose flow it feels (the channel past a side branch)."""
 
 
 Part = Basin | Passage
@@ -299,12 +303,29 @@ class Element(Declared):
     """What the kind is, in one line."""
     symbol: ClassVar[str] = "box"
     """Name of its drawing symbol."""
+    shared: ClassVar[bool] = False
+    """Whether like ones side by side are meant to get like shares of the flow."""
     role: ClassVar[str] = "passage"
     """basin, passage, lift, source (water in) or sink (water out)."""
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """Return the chain of parts from inlet to outlet, for one duty state."""
         raise NotImplementedError
+
+    def waste(self, at: Conditions) -> float:
+        """Return the mean flow of all units [m3/s] that leaves the loop beside its branches.
+
+        Wash water, sludge, purge, evaporation or leakage: it is too small to change the levels,
+        and the water balance takes it from here.
+        """
+        return 0.0
+
+    def tap(self, neighbour: str) -> int | None:
+        """Return the position along the chain where a neighbour is joined.
+
+        None for the usual: what comes before joins the inlet, what comes after the outlet.
+        """
+        return None
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
         """Yield (field, message, cure) of what cannot be built as declared."""

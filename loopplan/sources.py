@@ -61,6 +61,11 @@ SOURCES: dict[str, Source] = _list(
     ),
     ("iso-2533", "ISO 2533: standard atmosphere", "from memory"),
     # Friction.
+    (
+        "energy-past-branch",
+        "Energy kept along a channel past a side branch, which sees the level",
+        "closed form",
+    ),
     ("darcy-weisbach", "Darcy and Weisbach: friction on the velocity head", "closed form"),
     ("hagen-poiseuille", "Hagen and Poiseuille: laminar flow in a round pipe", "closed form"),
     (
@@ -231,6 +236,44 @@ SOURCES: dict[str, Source] = _list(
     # Falls.
     ("rouse-1936", "Rouse 1936: depth at a free overfall, 0.715 of critical", "from memory"),
     ("rand-1955", "Rand 1955: flow over a vertical drop (in Chow 1959)", "from memory"),
+    # Pipes by name, inlets and the make-up.
+    (
+        "iso-4065",
+        "ISO 4065: thermoplastics pipes, universal wall thickness table; e = d/(2S + 1) rounded up "
+        "to 0.1 mm, S by the R10 series",
+        "from memory",
+    ),
+    (
+        "iso-4427",
+        "ISO 4427-2 and EN 12201-2: polyethylene pipes for water, outside diameters and walls",
+        "from memory",
+    ),
+    (
+        "iso-1452",
+        "ISO 1452-2: PVC-U pipes for water, outside diameters, walls and pressure ratings",
+        "from memory",
+    ),
+    (
+        "iso-10467",
+        "ISO 10467 and EN 1796: glass-reinforced pipes, nominal sizes of series A (by bore)",
+        "from memory",
+    ),
+    (
+        "iso-4200",
+        "ISO 4200 and EN 10220: steel tubes, outside diameters and walls",
+        "from memory",
+    ),
+    (
+        "hi-9-8",
+        "ANSI/HI 9.8: least submergence of an intake, S = D (1 + 2.3 Fr), as quoted in engineering "
+        "notes",
+        "from memory",
+    ),
+    (
+        "en-1717",
+        "EN 1717: air gap of type AA, twice the bore and at least 20 mm",
+        "from memory",
+    ),
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),

@@ -21,6 +21,7 @@ from tests.random_parts import (
     PLAIN,
     Amount,
     Fields,
+    Made,
     Maker,
     basin,
     box,
@@ -69,6 +70,14 @@ def _flow_style(value: Any, units: Mapping[str, tuple[str, float]]) -> str:
     if isinstance(value, list):
         return "[" + ", ".join(_flow_style(v, units) for v in value) + "]"
     return json.dumps(value) if isinstance(value, str) else str(value)
+
+
+def _tank_parts(
+    r: Random, q: float, below: float, kinds: tuple[Maker, Maker]
+) -> tuple[Made, Made]:
+    """Outlet and inlet of a tank."""
+    outlet = kinds[0](r, q, below)
+    return outlet, kinds[1](r, q, outlet.above)
 
 
 class _Builder:
@@ -147,37 +156,53 @@ class _Builder:
             joins = low * number
         kinds: tuple[Maker, Maker] = (r.choice(OUTLETS), r.choice(INLETS))
         own = r.random() < 0.5
-        made_tanks = []
-        for i in range(number):
-            if r.random() < 0.15:
-                kinds = (r.choice(OUTLETS), r.choice(INLETS))
-            made_tanks.append(self._tank(share / counts[i], level, counts[i], kinds, own))
-        top = max(above for _, above, _ in made_tanks)
-        head = self._divide(dividing, q, top, [names for names, _, _ in made_tanks])
-        for (names, _, _), join in zip(made_tanks, joins, strict=True):
+        design = r.random()
+        designs: list[tuple[Made, Made]] = []
+        for count in counts:
+            each = share / count
+            parts = _tank_parts(Random(design), each, level, kinds)
+            if designs and r.random() < 0.15:
+                # One unlike the others, set so high that the same level feeds it.
+                unlike, own_kinds = r.random(), (weir, r.choice(INLETS))
+                low_set = _tank_parts(Random(unlike), each, level, own_kinds)[1].above
+                raised = level + max(0.0, designs[0][1].above - low_set)
+                parts = _tank_parts(Random(unlike), each, raised, own_kinds)
+            designs.append(parts)
+        top = max(inlet.above for _, inlet in designs)
+        made_tanks = [
+            self._tank(share / count, count, parts, own)
+            for count, parts in zip(counts, designs, strict=True)
+        ]
+        head = self._divide(dividing, q, top, [names for names, _ in made_tanks])
+        for (names, _), join in zip(made_tanks, joins, strict=True):
             self.paths.append([*names, join])
         if not own and number > 1 and r.random() < 0.4:
             a, b = r.sample(range(number), 2)
             link = pipe(r, 0.2 * share, level).fields
-            self.paths.append([made_tanks[a][2], self.add(link), made_tanks[b][2]])
+            self.paths.append([made_tanks[a][1], self.add(link), made_tanks[b][1]])
         return [head], low, top + 0.03
 
     def _tank(
-        self, q: float, below: float, count: int, kinds: tuple[Maker, Maker], own: bool
-    ) -> tuple[list[str], float, str]:
-        outlet = kinds[0](self.r, q, below)
-        inlet = kinds[1](self.r, q, outlet.above)
+        self, q: float, count: int, parts: tuple[Made, Made], own: bool
+    ) -> tuple[list[str], str]:
+        """Add a tank with its outlet and inlet; returns its run and the tank's own name."""
+        outlet, inlet = parts
+        for made in parts:
+            # Nothing is built exactly alike.
+            for key in ("crest", "invert"):
+                if key in made.fields:
+                    made.fields[key] = m(made.fields[key].value + self.r.uniform(-0.005, 0.005))
         size = max(0.8, (q * self.r.uniform(600.0, 3000.0) / 1.2) ** 0.5)
         tank = basin(self.r, "round tank", outlet.above, diameter=m(size), count=count)
         tank["wall top"] = m(tank["wall top"].value + 0.5)
         if own:
             tank |= {"outlet": {**outlet.fields}, "inlet": {**inlet.fields}}
             name = self.add(tank)
-            return [name], inlet.above, name
-        for made in (outlet, inlet):
+            return [name], name
+        for made in parts:
             made.fields["count"] = count * made.fields.get("count", 1)
         names = [self.add(inlet.fields), self.add(tank), self.add(outlet.fields)]
-        return names, inlet.above, names[1]
+        return names, names[1]
 
     def _divide(self, way: str, q: float, top: float, tanks: list[list[str]]) -> str:
         """What hands water to the tanks; returns the head box."""
@@ -215,6 +240,7 @@ class _Builder:
         if way == "given":
             fields["flow"] = flow(q / count)
         elif way == "curve":
+            head = max(head, 0.1)
             top = head * self.r.uniform(1.4, 2.2) + 0.3
             curve = [(0.0, top), (0.5, 0.4 * top + 0.6 * head), (1.0, head), (1.7, 0.1 * head)]
             fields["curve"] = [[flow(s * q / count), m(h)] for s, h in curve]

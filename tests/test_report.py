@@ -20,7 +20,9 @@ from loopplan.report.words import lowest_freeboard, path_losses, states_of, wors
 from loopplan.studies.results import BudgetResult, StateResult
 from tests.report_cases import result
 
-FILES = ["budget", "levels", "lifts", "water", "findings", "residuals", "sheet", "assumed"]
+FILES = [
+    "budget", "levels", "lifts", "water", "findings", "residuals", "sheet", "assumed", "power_off",
+]  # fmt: skip
 
 
 def changed_row(base: BudgetResult, index: int, **more: object) -> BudgetResult:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.validation_page import TESTS, WEAK, Row, page
+from tests.validation_page import TESTS, WEAK, Row, files_with_checks, page
 
 ROW = Row("a/test_b.py", "X1", "Someone 1900", "head", 2.0, 2.004, "0.5 %", "m", "read")
 
@@ -58,6 +58,13 @@ def test_the_page_shows_rows_and_weaknesses() -> None:
 
 def test_noise_of_rounding_does_not_change_the_page() -> None:
     assert page([ROW]) == page([dataclasses.replace(ROW, computed=ROW.computed + 1e-13)])
+
+
+def test_files_are_told_by_their_tests_not_by_their_text() -> None:
+    found = {path.relative_to(TESTS).as_posix() for path in files_with_checks()}
+    assert "physics/test_water_properties.py" in found
+    # This file writes such a test as text, and has none.
+    assert "test_validation_page.py" not in found
 
 
 @pytest.mark.slow

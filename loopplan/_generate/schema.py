@@ -47,6 +47,11 @@ _SHAPES: dict[str, Schema] = {
         "type": "object",
         "additionalProperties": {"type": "string", "pattern": unit_pattern("level")},
     },
+    "places": {
+        "type": "object",
+        "minProperties": 1,
+        "additionalProperties": {"type": "string", "pattern": unit_pattern("length")},
+    },
     "change": {"type": "object", "additionalProperties": {"type": "object"}},
 }
 

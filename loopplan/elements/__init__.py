@@ -7,16 +7,26 @@ from typing import get_args
 from loopplan.declare import Element
 from loopplan.elements.beds import MediaBed, MovingBed
 from loopplan.elements.channel import Channel
+from loopplan.elements.cone import OxygenCone
+from loopplan.elements.drum import DrumFilter
+from loopplan.elements.dual_drain import CentreDrain, SideBox
 from loopplan.elements.exchange import Discharge, MakeUp
 from loopplan.elements.fall import Fall
+from loopplan.elements.line_channels import CollectingChannel, DividingChannel
 from loopplan.elements.loss import Loss
 from loopplan.elements.nozzles import Nozzles
+from loopplan.elements.one_way import CheckValve, FlapValve
 from loopplan.elements.opening import Opening
 from loopplan.elements.overflow import Overflow
 from loopplan.elements.pipe import Pipe
+from loopplan.elements.plates import Degasser, LowHeadOxygenator
+from loopplan.elements.settling import SettlingBasin
+from loopplan.elements.siphon import Siphon
+from loopplan.elements.standpipe import Standpipe
 from loopplan.elements.strainers import BarRack, Screen
 from loopplan.elements.sumps import Box, OpenWater, Sump
 from loopplan.elements.tanks import Raceway, RoundTank
+from loopplan.elements.uv import UVUnit
 from loopplan.elements.valve import Valve
 from loopplan.elements.weir import Weir
 from loopplan.lifts.lift import Lift
@@ -28,10 +38,16 @@ _ALL: tuple[type[Element], ...] = (
     Box,
     OpenWater,
     Channel,
+    DividingChannel,
+    CollectingChannel,
     Pipe,
     Valve,
+    CheckValve,
+    FlapValve,
     Weir,
     Overflow,
+    CentreDrain,
+    SideBox,
     Fall,
     Opening,
     Nozzles,
@@ -39,6 +55,14 @@ _ALL: tuple[type[Element], ...] = (
     Screen,
     MovingBed,
     MediaBed,
+    DrumFilter,
+    SettlingBasin,
+    Degasser,
+    LowHeadOxygenator,
+    OxygenCone,
+    UVUnit,
+    Siphon,
+    Standpipe,
     Loss,
     MakeUp,
     Discharge,

@@ -50,6 +50,7 @@ class BasinElement(Element):
     role: ClassVar[str] = "basin"
     symbol: ClassVar[str] = "basin"
     fish: ClassVar[bool] = False
+    shared: ClassVar[bool] = True
 
     def plan_area(self) -> float:
         """Return the plan area of one unit [m2]."""
@@ -118,35 +119,41 @@ class BasinElement(Element):
             if port is not None:
                 yield from port.checks(seen, limits)
             return
-        least = limits.tank_freeboard if self.fish else limits.freeboard
-        board = part.wall_top - seen.level_up
-        if board < 0.0:
-            yield find(
-                "level-above-wall",
-                seen.element,
-                state=seen.state,
-                value=seen.level_up,
-                limit=part.wall_top,
-                unit="m",
-                message=f"the level would stand {-board:.3f} m above the wall top",
-            )
-        elif board < least:
-            yield find(
-                "freeboard-short",
-                seen.element,
-                state=seen.state,
-                value=board,
-                limit=least,
-                unit="m",
-                message=f"freeboard is {board:.3f} m, {least - board:.3f} m short",
-            )
-        if seen.level_up <= part.floor:
-            yield find(
-                "basin-dry",
-                seen.element,
-                state=seen.state,
-                value=seen.level_up,
-                limit=part.floor,
-                unit="m",
-                message="the level falls to the floor or below it",
-            )
+        yield from board_checks(
+            seen, part, limits.tank_freeboard if self.fish else limits.freeboard
+        )
+
+
+def board_checks(seen: Seen, part: Basin, least: float) -> Iterable[Finding]:
+    """Yield findings on a basin's freeboard, of which `least` [m] is due, and on its floor."""
+    board = part.wall_top - seen.level_up
+    if board < 0.0:
+        yield find(
+            "level-above-wall",
+            seen.element,
+            state=seen.state,
+            value=seen.level_up,
+            limit=part.wall_top,
+            unit="m",
+            message=f"the level would stand {-board:.3f} m above the wall top",
+        )
+    elif board < least:
+        yield find(
+            "freeboard-short",
+            seen.element,
+            state=seen.state,
+            value=board,
+            limit=least,
+            unit="m",
+            message=f"freeboard is {board:.3f} m, {least - board:.3f} m short",
+        )
+    if seen.level_up <= part.floor:
+        yield find(
+            "basin-dry",
+            seen.element,
+            state=seen.state,
+            value=seen.level_up,
+            limit=part.floor,
+            unit="m",
+            message="the level falls to the floor or below it",
+        )

@@ -14,6 +14,10 @@ from loopplan.units import read_quantity
 _MOST = 1000
 
 
+_SIZED = ("contraction", "expansion", "conical expansion")
+"""Fittings whose loss hangs on a size that a count cannot tell."""
+
+
 def check_fittings(value: Any) -> Any:
     """Check names and numbers of a `fittings` entry; used as a field validator."""
     from loopplan.physics.fittings import FITTINGS
@@ -28,10 +32,15 @@ def check_fittings(value: Any) -> Any:
             },
         )
     counted = {}
+    known = [name for name in FITTINGS if name not in _SIZED]
     for name, number in value.items():
-        if name not in FITTINGS:
-            close = difflib.get_close_matches(str(name), FITTINGS, 1, 0.5)
-            cure = f"did you mean `{close[0]}`?" if close else "known: " + ", ".join(FITTINGS)
+        if name in _SIZED:
+            message = f"`{name}` needs a size of its own"
+            cure = "give its loss coefficient in `k`, or describe two pipes of unlike diameter"
+            raise PydanticCustomError("quantity", "{message}", {"message": message, "cure": cure})
+        if name not in known:
+            close = difflib.get_close_matches(str(name), known, 1, 0.5)
+            cure = f"did you mean `{close[0]}`?" if close else "known: " + ", ".join(known)
             message = f"`{name}` is not a fitting that is known"
             raise PydanticCustomError("quantity", "{message}", {"message": message, "cure": cure})
         try:

@@ -83,6 +83,7 @@ class MediaBed(Element):
     loaded_flow: float | None = quantity(
         "flow", "Flow of one unit at which the loaded loss holds.", unit="m3/h", default=None
     )
+    shared: ClassVar[bool] = True
     title: ClassVar[str] = "bed of fixed or sinking media that water is driven through"
     symbol: ClassVar[str] = "bed"
 
@@ -125,4 +126,10 @@ class MediaBed(Element):
                 "loaded loss",
                 "a loaded loss and the flow at which it holds go together",
                 "give both `loaded loss` and `loaded flow`, or neither",
+            )
+        if self.direction == "up" and self.media_density < 1060.0:
+            yield (
+                "media density",
+                "media that float do not sink back in an upflow bed",
+                "let the water run down through them, or describe a moving bed",
             )

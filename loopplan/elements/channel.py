@@ -9,10 +9,9 @@ from loopplan.declare import Conditions, Element, Ends, Part, Passage, Seen, qua
 from loopplan.findings import Finding, find
 
 
-class Channel(Element):
-    """A channel of one section and slope; rectangular, trapezoidal or circular."""
+class ChannelFields(Element):
+    """What every channel is described by: one section, one slope."""
 
-    kind: Literal["channel"]
     length: float = quantity("length", "Length.", unit="m", above=0.0)
     width: float | None = quantity(
         "length", "Bottom width; not for a circular section.", unit="m", default=None, least=0.0
@@ -77,7 +76,6 @@ class Channel(Element):
         default="to level",
         source="the level below is met; a brink forms by itself where it is low",
     )
-    title: ClassVar[str] = "open channel; the water surface along it is computed"
     symbol: ClassVar[str] = "channel"
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
@@ -96,6 +94,8 @@ class Channel(Element):
             "from_basin": float(ends.from_basin),
             "to_basin": float(ends.to_basin),
             "free_end": float(self.end == "free"),
+            "thrust_up": 0.0,
+            "thrust_down": 0.0,
         }
         friction = "chezy" if self.chezy else "manning"
         return [
@@ -203,3 +203,10 @@ class Channel(Element):
                 unit="m",
                 message="the circular channel runs full; describe it as a pipe",
             )
+
+
+class Channel(ChannelFields):
+    """A channel of one section and slope; rectangular, trapezoidal or circular."""
+
+    kind: Literal["channel"]
+    title: ClassVar[str] = "open channel; the water surface along it is computed"

@@ -41,6 +41,7 @@ class Opening(Element):
         least=0.0,
         most=0.95,
     )
+    shared: ClassVar[bool] = True
     title: ClassVar[str] = "rectangular opening, slot or gate between two levels"
     symbol: ClassVar[str] = "opening"
 

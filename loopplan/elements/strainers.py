@@ -88,7 +88,7 @@ class BarRack(Strainer):
         unit="deg",
         default="75 deg",
         source=_NONE,
-        above=0.0,
+        least=0.17,
         most=1.5708,
     )
     bar_shape: Literal["sharp", "rounded upstream", "round", "rounded both", "tear-drop"] = word(

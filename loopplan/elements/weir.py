@@ -50,15 +50,23 @@ class WeirFields(Element):
         "length", "Width of the channel before a contracted sill.", unit="m", default=None, above=0
     )
     angle: float | None = quantity(
-        "angle", "Full angle of a V-notch.", unit="deg", default=None, above=0.0, below=3.1
+        "angle", "Full angle of a V-notch.", unit="deg", default=None, least=0.349, most=1.746
     )
     discharge_coefficient: float | None = quantity(
         "number",
         "Stated coefficient of discharge of the form `coefficient`.",
         unit="",
         default=None,
-        above=0.0,
+        least=0.1,
         most=1.2,
+    )
+    level_tolerance: float = quantity(
+        "length",
+        "How far the crest may stand above or below its level, along it and from unit to unit.",
+        unit="mm",
+        default="2 mm",
+        source="common practice, no source",
+        least=0.0,
     )
 
     def law_params(self) -> tuple[dict[str, float], Any]:
@@ -161,6 +169,7 @@ class Weir(WeirFields):
     """A sill between two places of the loop."""
 
     kind: Literal["weir"]
+    shared: ClassVar[bool] = True
     title: ClassVar[str] = "sill that water runs over, free or drowned"
     symbol: ClassVar[str] = "weir"
 

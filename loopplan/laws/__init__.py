@@ -5,11 +5,15 @@ from __future__ import annotations
 from loopplan.laws.base import Array, Law, Params
 from loopplan.laws.channel import ChannelLaw
 from loopplan.laws.curve import CurveLaw
+from loopplan.laws.drum import DrumLaw
 from loopplan.laws.given import GivenLaw
 from loopplan.laws.loss import LossLaw
+from loopplan.laws.one_way import OneWayLaw
 from loopplan.laws.opening import OpeningLaw
 from loopplan.laws.pipe import PipeLaw
+from loopplan.laws.plate import PlateLaw
 from loopplan.laws.strainer import StrainerLaw
+from loopplan.laws.tap import TapLaw
 from loopplan.laws.weir import WeirLaw
 
 LAWS: dict[str, Law] = {
@@ -20,8 +24,12 @@ LAWS: dict[str, Law] = {
         CurveLaw(),
         WeirLaw(),
         OpeningLaw(),
+        OneWayLaw(),
         ChannelLaw(),
         StrainerLaw(),
+        TapLaw(),
+        PlateLaw(),
+        DrumLaw(),
         GivenLaw(),
     )
 }

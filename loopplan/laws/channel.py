@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from loopplan.laws.base import Array, Law, Params, Residual
+from loopplan.laws.base import LEAST_SHARE, Array, Law, Params, Residual, straight
 from loopplan.physics.channels import (
     CHEZY,
     MANNING,
@@ -16,6 +16,7 @@ from loopplan.physics.channels import (
 from loopplan.physics.constants import GRAVITY
 from loopplan.physics.profile import channel_upstream, profile_grid, steps_needed
 from loopplan.physics.sections import Section
+from loopplan.physics.thrust import depth_from_still, still_depth
 
 FIRST_STEPS = 4
 """Steps along a channel before :meth:`ChannelLaw.plan` has fixed how many it needs."""
@@ -28,8 +29,9 @@ _STEEPEST = 50.0
 class ChannelLaw(Law):
     """Ha = F(Q, Hb): the energy line followed upstream from the level below.
 
-    A channel that runs backward is its own mirror image. `from_basin`, `to_basin` and
-    `free_end` are 0 or 1.
+    A channel that runs backward is its own mirror image. `to_basin` and `free_end` are 0 or 1,
+    and so are `thrust_up` and `thrust_down`: at such an end water joins from the side, and the
+    head handed on there is the still depth of :mod:`loopplan.physics.thrust` above the floor.
     """
 
     name = "channel"
@@ -48,6 +50,8 @@ class ChannelLaw(Law):
         "entrance_k",
         "to_basin",
         "free_end",
+        "thrust_up",
+        "thrust_down",
     )
 
     def __init__(self) -> None:
@@ -82,13 +86,17 @@ class ChannelLaw(Law):
         by_q = 2.0 * head / np.maximum(q, 1e-9)
         # The entrance loss is a share of the velocity head, which is energy less depth.
         ke = p["entrance_k"]
-        loss_flow = ke * (by_flow - (by_flow - by_q) / rise)
-        loss_tail = ke * (by_tail - by_tail / rise)
-        return (
-            end.energy_up + ke * head,
-            np.maximum(by_flow + loss_flow, 0.0),
-            np.clip(by_tail + loss_tail, 0.0, None),
-        )
+        depth_flow, depth_tail = (by_flow - by_q) / rise, by_tail / rise
+        found = end.energy_up + ke * head
+        by_flow = by_flow + ke * (by_flow - depth_flow)
+        by_tail = by_tail + ke * (by_tail - depth_tail)
+        thrust = np.where(back, p["thrust_down"], p["thrust_up"]) > 0.0
+        if thrust.any():
+            still = still_depth(q, end.depth_up, section)
+            found = np.where(thrust, up + still.depth, found)
+            by_flow = np.where(thrust, still.d_flow + still.slope * depth_flow, by_flow)
+            by_tail = np.where(thrust, still.slope * depth_tail, by_tail)
+        return found, np.maximum(by_flow, 0.0), np.clip(by_tail, 0.0, None)
 
     def _tail_depth(
         self, p: Params, q: Array, spare: Array, back: NDArray[np.bool_]
@@ -102,12 +110,20 @@ class ChannelLaw(Law):
             return depth, d_tail, np.zeros_like(q)
         section = self._of(p)[0]
         critical = critical_depth(q, section)
+        kept = np.zeros_like(q)
+        thrust = np.where(back, p["thrust_up"], p["thrust_down"]) > 0.0
+        if thrust.any():
+            still = depth_from_still(spare, q, section, critical)
+            depth = np.where(thrust, still.depth, depth)
+            d_tail = np.where(thrust, still.slope, d_tail)
+            level = level | thrust
+            kept = np.where(thrust, np.maximum(still.d_flow, -_STEEPEST), 0.0)
         energy = depth_from_energy(np.maximum(spare, 1e-6), q, section, critical)
         steepest = np.maximum(energy.d_depth_dflow, -_STEEPEST * np.sqrt(critical + 1e-9))
         return (
             np.where(free | level, depth, energy.depth),
             np.where(free | level, d_tail, np.minimum(energy.d_depth_denergy, _STEEPEST)),
-            np.where(free | level, 0.0, steepest),
+            np.where(free | level, kept, steepest),
         )
 
     def residual(self, p: Params, q: Array, ha: Array, hb: Array) -> Residual:
@@ -129,6 +145,16 @@ class ChannelLaw(Law):
             dry = still & (g < 0.0) & (other[0] >= 0.0)
             g, by_up, by_down = (np.where(dry, 0.0, x) for x in (g, by_up, by_down))
         return g, by_flow, by_up, by_down
+
+    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
+        """See :meth:`Law.secant`."""
+        back = hb > ha
+        size = np.maximum(np.where(back, -q, q), LEAST_SHARE * ease)
+        tail = np.minimum(ha, hb)
+        head, _, by_tail = self._upstream(p, size, tail, back)
+        sill = np.maximum(p["floor_up"], p["floor_down"]) + np.zeros_like(q)
+        share = np.clip(by_tail, 0.0, 1.0)
+        return straight(q, ha, hb, size, head, tail, np.minimum(sill, head), share, ease)
 
     def _one_way(
         self, p: Params, q: Array, ha: Array, hb: Array, back: NDArray[np.bool_]

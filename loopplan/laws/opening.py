@@ -19,6 +19,10 @@ class OpeningLaw(FlowLaw):
         """See :meth:`FlowLaw.flow`."""
         return opening_flow(ha, hb, p["invert"], p["soffit"], p["width"], p["cd"])
 
+    def sill(self, p: Params) -> Array:
+        """See :meth:`FlowLaw.sill`."""
+        return p["invert"]
+
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         height = p["soffit"] - p["invert"]

@@ -28,6 +28,10 @@ class WeirLaw(FlowLaw):
             p["drown_exponent"],
         )
 
+    def sill(self, p: Params) -> Array:
+        """See :meth:`FlowLaw.sill`."""
+        return p["crest"]
+
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         head = weir_head(np.maximum(q, 0.0), p["c0"], p["c1"], p["kh"], p["exponent"])

@@ -38,6 +38,24 @@ class Lift(Element):
         "Device that is asked for; `open` leaves the choice to loopplan.",
         default="open",
     )
+    flap: Literal["yes", "no", "by device"] = word(
+        "Whether a non-return flap keeps water from running back when the lift stops.",
+        default="by device",
+        source="common practice, no source: pumps have one, an airlift has none",
+    )
+    delivery_level: float | None = quantity(
+        "level",
+        "Lower edge of its outlet, or the siphon break before it: down to there water can run "
+        "back; without it down to the level that it draws from.",
+        unit="m",
+        default=None,
+    )
+    least_level: float | None = quantity(
+        "level",
+        "Least level that it draws from safely; the floor if none is stated.",
+        unit="m",
+        default=None,
+    )
     title: ClassVar[str] = "where head is added: given flow, given curve, or keeping a level"
     symbol: ClassVar[str] = "lift"
     role: ClassVar[str] = "lift"
@@ -46,6 +64,11 @@ class Lift(Element):
     @classmethod
     def _points(cls, value: Any) -> Any:
         return read_points(value, rising=False)
+
+    @property
+    def has_flap(self) -> bool:
+        """Whether a flap keeps water from running back."""
+        return self.flap == "yes" or (self.flap == "by device" and self.device != "airlift")
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One lift."""

@@ -28,6 +28,8 @@ class LawGroup:
     down: Ints
     params: Mapping[str, Array]
     units: Array
+    beside: Ints | None = None
+    """Branches whose flow these feel; their law reads it as `main`."""
 
 
 @dataclass(frozen=True)
@@ -253,12 +255,22 @@ def _groups(
             [state[graph.branches[i].element][graph.branches[i].part] for state in parts]
             for i in members
         ]
-        params = {name: _stack(rows, name) for name in LAWS[law].fields}
+        params = {n: _stack(rows, n) for n in LAWS[law].fields if n != "main"}
         units = np.array(
             [[p.units if isinstance(p, Passage) else 1.0 for p in row] for row in rows]
         )
-        groups.append(LawGroup(law, index, up[index], down[index], params, units))
+        beside = _beside(graph, members)
+        groups.append(LawGroup(law, index, up[index], down[index], params, units, beside))
     return tuple(groups)
+
+
+def _beside(graph: Graph, members: list[int]) -> Ints | None:
+    """Branch numbers of the passages that these run beside, None for laws without."""
+    if graph.branches[members[0]].beside is None:
+        return None
+    number = {(b.element, b.part): j for j, b in enumerate(graph.branches)}
+    found = [number[graph.branches[i].element, graph.branches[i].beside or 0] for i in members]
+    return np.array(found, dtype=np.intp)
 
 
 def _stack(rows: list[list[Any]], name: str) -> Array:

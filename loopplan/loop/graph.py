@@ -36,6 +36,8 @@ class Branch:
     law: str
     up: int
     down: int
+    beside: int | None = None
+    """Part of the same element whose flow it feels."""
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,8 @@ class _Builder:
             for name, element in scenario.elements.items()
         }
         self.last = {
-            name: sum(isinstance(p, Passage) for p in chain) for name, chain in self.chains.items()
+            name: sum(isinstance(p, Passage) and p.span is None for p in chain)
+            for name, chain in self.chains.items()
         }
         self.basin_of: dict[Port, tuple[str, int]] = {}
         self.number: dict[Port, int] = {}
@@ -133,11 +136,15 @@ class _Builder:
             for index, part in enumerate(chain):
                 if isinstance(part, Basin):
                     self.basin_of[(name, position)] = (name, index)
-                else:
+                elif part.span is None:
                     position += 1
                     sets.find((name, position))
+                else:
+                    sets.find((name, part.span[1]))
         for a, b in self.elements.edges:
-            sets.join((a, self.last[a]), (b, 0))
+            after = self.scenario.elements[a].tap(b)
+            before = self.scenario.elements[b].tap(a)
+            sets.join((a, self.last[a] if after is None else after), (b, before or 0))
         members: dict[Port, list[Port]] = {}
         for key in sets.parent:
             members.setdefault(sets.find(key), []).append(key)
@@ -176,7 +183,9 @@ class _Builder:
         if before and after:
             return f"{before[0]} | {after[0]}"
         name, position = keys[0]
-        inner = [p for p in self.chains[name] if isinstance(p, Passage)]
+        if position > self.last[name]:
+            return f"{name} beside {after[0]}" if after else name
+        inner = [p for p in self.chains[name] if isinstance(p, Passage) and p.span is None]
         return f"{name} after {inner[position - 1].name or name}" if position else f"{name} inlet"
 
     def _ends(self, name: str) -> Ends:
@@ -191,8 +200,9 @@ class _Builder:
         for index, part in enumerate(self.chains[name]):
             if isinstance(part, Basin):
                 continue
-            up, down = self.number[(name, position)], self.number[(name, position + 1)]
-            position += 1
+            start, end = part.span or (position, position + 1)
+            up, down = self.number[(name, start)], self.number[(name, end)]
+            position = position if part.span else end
             if up == down:
                 self.problems.append(
                     self.scenario.problem(
@@ -208,6 +218,7 @@ class _Builder:
                 part.law,
                 outside if up < 0 else up,
                 outside if down < 0 else down,
+                part.beside,
             )
 
 

@@ -6,6 +6,7 @@ Dense for one small loop, all variants at once; sparse LU for large works, varia
 from __future__ import annotations
 
 from contextlib import suppress
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,29 +48,61 @@ class Linear:
         self.starts = np.searchsorted(place, size * np.arange(size + 1)).astype(np.intc)
         self.sums = Sums(slot, place.size, variants)
 
-    def solve(self, values: Array, right: Array) -> Array:
-        """Solve for `right` (size, variants); a singular variant gives NaN, the others go on."""
+    def factor(self, values: Array) -> Factor:
+        """Eliminate once for `values` (entries, variants); several right sides may follow."""
         filled = self.sums(values)
         if self.dense:
-            return _solve_stack(filled.reshape(-1, self.size, self.size), right)
-        from scipy.sparse import csc_matrix
-        from scipy.sparse.linalg import splu
+            return DenseFactor(filled.reshape(len(filled), self.size, self.size))
+        return SparseFactor(self, filled)
 
-        x = np.full_like(right, np.nan)
-        for k, data in enumerate(filled):
-            matrix = csc_matrix((data, self.rows, self.starts), shape=(self.size, self.size))
-            with suppress(RuntimeError):
-                # The pattern is that of a net, nearly symmetric: fewer new entries than COLAMD.
-                x[:, k] = splu(matrix, permc_spec="MMD_AT_PLUS_A").solve(right[:, k])
+
+class Factor(Protocol):
+    """An eliminated system; a singular variant gives NaN, the others go on."""
+
+    def solve(self, right: Array) -> Array:
+        """Solve for `right` (size, variants)."""
+        ...
+
+
+class DenseFactor:
+    """Inverses of a stack of small matrices."""
+
+    def __init__(self, stack: Array) -> None:
+        self.inverse: Array = np.full_like(stack, np.nan)
+        try:
+            self.inverse[:] = np.linalg.inv(stack)
+        except np.linalg.LinAlgError:
+            for k, matrix in enumerate(stack):
+                with suppress(np.linalg.LinAlgError):
+                    self.inverse[k] = np.linalg.inv(matrix)
+
+    def solve(self, right: Array) -> Array:
+        """See :class:`Factor`."""
+        x: Array = np.matmul(self.inverse, right.T[:, :, None])[:, :, 0].T
         return x
 
 
-def _solve_stack(stack: Array, right: Array) -> Array:
-    x: Array = np.full_like(right, np.nan)
-    try:
-        x[:] = np.linalg.solve(stack, right.T[:, :, None])[:, :, 0].T
-    except np.linalg.LinAlgError:
-        for k, matrix in enumerate(stack):
-            with suppress(np.linalg.LinAlgError):
-                x[:, k] = np.linalg.solve(matrix, right[:, k])
-    return x
+class SparseFactor:
+    """Sparse factors, variant by variant."""
+
+    def __init__(self, linear: Linear, filled: Array) -> None:
+        from scipy.sparse import csc_matrix
+        from scipy.sparse.linalg import splu
+
+        size = (linear.size, linear.size)
+        self.factors = []
+        for data in filled:
+            matrix = csc_matrix((data, linear.rows, linear.starts), shape=size)
+            try:
+                # The pattern is that of a net, nearly symmetric: fewer new entries than COLAMD.
+                self.factors.append(splu(matrix, permc_spec="MMD_AT_PLUS_A"))
+            except RuntimeError:
+                self.factors.append(None)
+
+    def solve(self, right: Array) -> Array:
+        """See :class:`Factor`."""
+        x = np.full_like(right, np.nan)
+        for k, factor in enumerate(self.factors):
+            if factor is not None:
+                x[:, k] = factor.solve(right[:, k])
+        return x

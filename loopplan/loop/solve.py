@@ -15,12 +15,14 @@ from numpy.typing import NDArray
 
 from loopplan.laws import LAWS, Array
 from loopplan.loop.compile import Ints, LawGroup, System
-from loopplan.loop.linear import Linear, Sums
+from loopplan.loop.linear import Factor, Linear, Sums
 from loopplan.loop.start import start_flows, start_heads
 
 log = logging.getLogger("loopplan.loop")
 
 _SLOPE_FLOOR = 1e-9
+_STILL = 1e-10
+_TRIALS = 5
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,15 @@ class _Local:
     gq: Array
     ga: Array
     gb: Array
+
+
+@dataclass(frozen=True)
+class _Step:
+    """A point made linear: its laws, flow per head of each branch, and the eliminated system."""
+
+    local: _Local
+    ease: Array
+    factor: Factor
 
 
 class Newton:
@@ -141,8 +152,11 @@ class Newton:
             # Flow laws are stated for one unit, their residual for all units.
             by_flow, by_value = (u, 1.0) if law.unit == "m" else (1.0, u)
             point = q[i] / u, h[group.up], h[group.down]
+            params = group.params
+            if group.beside is not None:
+                params = {**params, "main": q[group.beside]}
             if local is None:
-                found = law.residual(group.params, *point)
+                found = law.residual(params, *point)
             else:
                 at = (
                     local.g[i] / by_value,
@@ -150,7 +164,7 @@ class Newton:
                     local.ga[i] / by_value,
                     local.gb[i] / by_value,
                 )
-                found = law.tangent(group.params, *point, at)
+                found = law.tangent(params, *point, at)
             made.g[i] = found[0] * by_value
             made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
             made.ga[i] = found[2] * by_value
@@ -173,30 +187,34 @@ class Newton:
             total[volume.nodes[0]] += exchange[k]
         return total[: s.nodes]
 
-    def step(
-        self, local: _Local, q: Array, h: Array, exchange: Array, lag: Array | None
-    ) -> tuple[Array, Array, Array]:
-        """Solve the linear system for the changes of heads, flows and exchanges."""
+    def eliminate(self, local: _Local, lag: Array | None) -> _Step:
+        """Eliminate the flows of a linearised point; `lag` is storage [m2/s] of each variant."""
         s = self.system
-        b = q.shape[1]
         c = -1.0 / local.gq
         c[s.free] = 0.0
         data = [
             sign * (c * (local.ga if upstream else local.gb))[keep]
             for keep, sign, upstream in self.places
         ]
-        known = self.balance(q + c * local.g, exchange)[self.rows]
-        right = np.zeros((self.size, b))
-        right[: self.rows.size] = -known
+        # A level between dry sills is moved by nothing: it stays where it is.
+        storage = np.full(s.variants, -_STILL) if lag is None else -np.maximum(lag, _STILL)
+        data.append(np.broadcast_to(storage, (self.stores, s.variants)))
+        return _Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
+
+    def correct(
+        self, step: _Step, g: Array, q: Array, h: Array, exchange: Array
+    ) -> tuple[Array, Array, Array]:
+        """Return the changes of heads, flows and exchanges for law residuals `g` at a point."""
+        s, c, local = self.system, step.ease, step.local
+        right = np.zeros((self.size, s.variants))
+        right[: self.rows.size] = -self.balance(q + c * g, exchange)[self.rows]
         for k, volume in enumerate(s.volumes):
             stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
             right[self.rows.size + k] = volume.volume - stored
-        storage = np.zeros(b) if lag is None else -lag
-        data.append(np.broadcast_to(storage, (self.stores, b)))
-        x = self.linear.solve(np.concatenate([*data, self.constants]), right)
+        x = step.factor.solve(right)
         dh = np.zeros_like(h)
         dh[self.columns] = x[: self.heads]
-        dq = c * (local.g + local.ga * dh[s.up] + local.gb * dh[s.down])
+        dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
         dq[s.free] = x[self.heads : self.heads + s.free.size]
         return dh, dq, x[self.heads + s.free.size :]
 
@@ -234,7 +252,7 @@ def planned(system: System, q: Array, h: Array) -> System:
     for group in system.groups:
         steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
         if steps is None:
-            groups.append(group)
+            groups.append(_eased(group, q))
             continue
         for number in np.unique(steps):
             rows = np.flatnonzero(steps == number)
@@ -253,6 +271,15 @@ def planned(system: System, q: Array, h: Array) -> System:
     return replace(system, groups=tuple(groups))
 
 
+def _eased(group: LawGroup, q: Array) -> LawGroup:
+    """Keep with a loss what :meth:`Law.tangent` would else work out at every iteration."""
+    law = LAWS[group.law]
+    if law.unit != "m" or not law.smooth:
+        return group
+    ease = law.ease(group.params, q[group.index])
+    return replace(group, params={**group.params, "ease": ease})
+
+
 class _Run:
     """One solve: the iterates and what each variant has reached."""
 
@@ -264,7 +291,12 @@ class _Run:
         self.exchange = np.zeros((len(s.volumes), s.variants))
         self.done = np.zeros(s.variants, dtype=bool)
         self.count = np.zeros(s.variants, dtype=np.int_)
-        self.local = newton.laws(q, h)
+        self._evaluate()
+
+    def _evaluate(self) -> None:
+        """Work out the laws at the iterates, and the straight lines to follow from there."""
+        self.local = self.newton.laws(self.q, self.h)
+        self.line = self.newton.tangent(self.q, self.h, self.local)
 
     def circulation(self) -> Array:
         """Greatest flow of each variant [m3/s]: what residuals are measured by."""
@@ -276,7 +308,7 @@ class _Run:
         h = start_heads(self.newton.system, q)
         self.q[:, which], self.h[:, which] = q[:, which], h[:, which]
         self.exchange[:, which] = 0.0
-        self.local = self.newton.laws(self.q, self.h)
+        self._evaluate()
 
     def residuals(self) -> tuple[Array, Array, Array]:
         """Worst balance (share), worst head law [m], worst flow law (share)."""
@@ -299,17 +331,16 @@ class _Run:
                 return
             self.count[~self.done] += 1
             with np.errstate(all="ignore"):
-                tangent = self.newton.tangent(self.q, self.h, self.local)
-                dh, dq, de = self.newton.step(
-                    tangent, self.q, self.h, self.exchange, self._lag(lag)
-                )
-            good = np.isfinite(dh).all(axis=0) & np.isfinite(dq).all(axis=0) & ~self.done
+                step = self.newton.eliminate(self.line, self._lag(lag))
+                change = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
+            good = np.isfinite(change[0]).all(axis=0) & np.isfinite(change[1]).all(axis=0)
+            good &= ~self.done
             if not good.any():
                 return
-            dh, dq, de = (np.where(good, x, 0.0) for x in (dh, dq, de))
+            dh, dq, de = (np.where(good, x, 0.0) for x in change)
             moved = np.abs(dh[s.surface]).max(axis=0, initial=0.0)
             size = np.minimum(1.0, o.step / np.maximum(moved, 1e-12))
-            accepted = self._search(dh, dq, de, size, good, strict=lag is None)
+            accepted = self._search(step, (dh, dq, de), size, good)
             if lag is not None:
                 lag = np.where(accepted, lag * 0.3, lag * 2.0)
 
@@ -325,47 +356,50 @@ class _Run:
             worst = np.maximum(worst, np.abs(stored / volume.volume - 1.0))
         return worst
 
-    def _merit(self, local: _Local, q: Array, h: Array, exchange: Array, scale: Array) -> Array:
-        newton = self.newton
-        total = ((newton.balance(q, exchange)[newton.rows] / scale) ** 2).sum(axis=0)
-        law = np.where(newton.unit_is_head[:, None], local.g / 0.1, local.g / scale)
-        with np.errstate(over="ignore", invalid="ignore"):
-            total = total + (law**2).sum(axis=0)
-        return np.where(np.isfinite(total), total, np.inf)
+    def _length(self, dh: Array, dq: Array) -> Array:
+        """Size of a change, heads against 0.1 m and flows against the circulation."""
+        with np.errstate(all="ignore"):
+            total = ((dh / 0.1) ** 2).sum(axis=0) + ((dq / self.circulation()) ** 2).sum(axis=0)
+        return np.where(np.isfinite(total), np.sqrt(total), np.inf)
 
     def _search(
         self,
-        dh: Array,
-        dq: Array,
-        de: Array,
+        step: _Step,
+        change: tuple[Array, Array, Array],
         size: Array,
         good: NDArray[np.bool_],
-        *,
-        strict: bool,
     ) -> NDArray[np.bool_]:
-        """Shorten each variant's step until its residuals fall; take the best seen."""
-        scale = self.circulation()
-        before = self._merit(self.local, self.q, self.h, self.exchange, scale)
+        """Shorten each variant's step until the next correction gets smaller.
+
+        The natural monotonicity test (Deuflhard, Newton Methods for Nonlinear Problems, 2004,
+        section 3.3, from memory): what is measured is the correction that the old slopes make
+        of the new residuals, so that it does not matter in which unit each law is stated.
+        """
+        newton = self.newton
+        dh, dq, de = change
+        before = self._length(dh, dq)
         best = np.full_like(before, np.inf)
-        kept = (self.q, self.h, self.exchange, self.local)
+        kept = (self.q, self.h, self.exchange, self.local, step.local)
         open_ = good.copy()
-        for trial in range(8):
+        for _ in range(_TRIALS):
             q, h, e = self.q + size * dq, self.h + size * dh, self.exchange + size * de
-            q = self.newton.rested(self.q, q)
-            local = self.newton.laws(q, h)
-            merit = self._merit(local, q, h, e, scale)
-            better = open_ & (merit < best)
-            if better.all() and trial == 0:
-                kept = (q, h, e, local)
-            elif better.any():
-                kept = _mix(better, (q, h, e, local), kept)
-            best = np.where(better, merit, best)
-            enough = before * (1.0 - 1e-4 * size) if strict else before * 4.0
-            open_ &= ~(merit <= np.maximum(enough, 1e-24))
+            q = newton.rested(self.q, q)
+            with np.errstate(all="ignore"):
+                local = newton.laws(q, h)
+                line = newton.tangent(q, h, local)
+                next_h, next_q, _ = newton.correct(step, line.g, q, h, e)
+                after = self._length(next_h, next_q)
+                bent = self._length(next_h - (1.0 - size) * dh, next_q - (1.0 - size) * dq)
+            better = open_ & (after < best)
+            if better.any():
+                kept = _mix(better, (q, h, e, local, line), kept)
+            best = np.where(better, after, best)
+            open_ &= ~(after <= (1.0 - 0.25 * size) * before)
             if not open_.any():
                 break
-            size = np.where(open_, size * 0.4, size)
-        self.q, self.h, self.exchange, self.local = kept
+            guess = 0.5 * before * size**2 / np.maximum(bent, 1e-300)
+            size = np.where(open_, np.clip(guess, 0.1 * size, 0.5 * size), size)
+        self.q, self.h, self.exchange, self.local, self.line = kept
         return best <= before
 
     def state(self) -> State:
@@ -393,21 +427,23 @@ def _worst(
     return share, head, flow
 
 
-Point = tuple[Array, Array, Array, _Local]
+Point = tuple[Array, Array, Array, _Local, _Local]
+"""Flows, heads, exchanges, the laws there, and the straight lines that are followed."""
 
 
 def _mix(which: NDArray[np.bool_], new: Point, old: Point) -> Point:
     """Take the variants in `which` from `new`, the others from `old`."""
-    a, b = new[3], old[3]
-    local = _Local(
+    if which.all():
+        return new
+    q, h, exchange = (np.where(which, a, b) for a, b in zip(new[:3], old[:3], strict=True))
+    local, line = (_mix_laws(which, a, b) for a, b in zip(new[3:], old[3:], strict=True))
+    return q, h, exchange, local, line
+
+
+def _mix_laws(which: NDArray[np.bool_], a: _Local, b: _Local) -> _Local:
+    return _Local(
         np.where(which, a.g, b.g),
         np.where(which, a.gq, b.gq),
         np.where(which, a.ga, b.ga),
         np.where(which, a.gb, b.gb),
-    )
-    return (
-        np.where(which, new[0], old[0]),
-        np.where(which, new[1], old[1]),
-        np.where(which, new[2], old[2]),
-        local,
     )

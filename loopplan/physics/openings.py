@@ -11,23 +11,21 @@ from loopplan.physics._check import Array, Numbers, positive, within
 from loopplan.physics.constants import GRAVITY
 
 SMALL_DIFFERENCE = 1e-4
-"""Difference of levels [m] below which the drowned flow leaves the square root for zero."""
+"""Difference of levels [m] below which the drowned flow is a straight line to zero."""
 
 _ROOT_2G = float(np.sqrt(2.0 * GRAVITY))
 
 
 def _root(difference: Array) -> tuple[Array, Array]:
-    """Return the square root and its slope, with a finite slope at zero.
+    """Return the square root and its slope; a straight line below SMALL_DIFFERENCE.
 
-    Below SMALL_DIFFERENCE a parabola that meets value and slope of the root there, and is near
-    enough a straight line at zero.
+    The line keeps the slope finite at equal levels. Value and order are kept where it meets the
+    root, the slope halves there: concave still, which Newton's method takes without cycling.
     """
-    t = np.minimum(difference / SMALL_DIFFERENCE, 1.0)
     edge = SMALL_DIFFERENCE**0.5
     root = np.sqrt(np.maximum(difference, SMALL_DIFFERENCE))
-    small = t < 1.0
-    value = np.where(small, edge * t * (1.5 - 0.5 * t), root)
-    return value, np.where(small, (1.5 - t) / edge, 0.5 / root)
+    small = difference < SMALL_DIFFERENCE
+    return np.where(small, difference / edge, root), np.where(small, 1.0 / edge, 0.5 / root)
 
 
 def opening_flow(

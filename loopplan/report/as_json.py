@@ -6,6 +6,7 @@ import json
 import math
 from typing import Any
 
+from loopplan.report.power_json import power_document
 from loopplan.report.words import device_remarks
 from loopplan.studies.results import (
     BudgetResult,
@@ -18,6 +19,7 @@ from loopplan.studies.results import (
     StateResult,
     WaterBalance,
 )
+from loopplan.studies.share_results import SILL_ERROR, ShareSet
 
 SCHEMA = "loopplan.budget/1"
 """Name and version of the document; it may gain keys within a version."""
@@ -51,6 +53,27 @@ def budget_document(result: BudgetResult) -> dict[str, Any]:
         ],
         "sources": [{"key": key, "text": text} for key, text in result.sources],
         "sheet": [_sheet_line(line) for line in result.sheet],
+        "shares": [_shares(shares) for shares in result.shares],
+        "power_off": None if result.power_off is None else power_document(result.power_off),
+    }
+
+
+def _shares(shares: ShareSet) -> dict[str, Any]:
+    return {
+        "kind": shares.kind,
+        "state": shares.state,
+        "spread": shares.spread,
+        "sill_error_m": SILL_ERROR,
+        "shares": [
+            {
+                "element": share.element,
+                "flow_m3_s": share.flow,
+                "share_of_mean": share.share,
+                "sill": share.sill,
+                "change_by_sill_error": share.error,
+            }
+            for share in shares.shares
+        ],
     }
 
 
@@ -99,6 +122,7 @@ def _row(row: Row) -> dict[str, Any]:
         "share": row.share,
         "running_m": row.running,
         "mismatch_m": row.mismatch,
+        "bypass": row.bypass,
     }
 
 

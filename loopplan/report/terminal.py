@@ -18,6 +18,8 @@ from loopplan.report.terminal_parts import (
     sources_part,
     water_line,
 )
+from loopplan.report.terminal_power import power_part
+from loopplan.report.terminal_shares import shares_part
 from loopplan.report.terminal_sheet import sheet_part
 from loopplan.report.words import CAUTIONS, one_line
 from loopplan.studies.results import BudgetResult, StateResult
@@ -58,6 +60,12 @@ def show(result: BudgetResult, console: Console, view: View | None = None) -> No
         console.print(lift_part(lift, [state.name for state in shown]))
     if not result.lifts:
         console.print("none")
+    if result.shares:
+        _part(console, f"Shares of like elements ({shown[0].name})")
+        console.print(shares_part(result.shares, shown[0].name))
+    if result.power_off is not None:
+        _part(console, "When the power fails")
+        console.print(power_part(result.power_off))
     _part(console, "Findings, worst first")
     console.print(findings_part(result.findings))
     _part(console, "How well each state closes: round the loop, row by row, law by law")

@@ -142,7 +142,7 @@ def _share(share: float, bar: str) -> str:
 
 
 def _add_totals(table: Table, rows: list[Row], wide: bool) -> None:
-    lost = [row for row in rows if row.loss > 0.0]
+    lost = [row for row in rows if row.loss > 0.0 and not row.bypass]
     if not lost:
         return
     useful = sum(row.useful for row in rows)

@@ -36,7 +36,8 @@ def path_losses(state: StateResult) -> dict[str, float]:
     """Return what each flow path loses [m], in the order of the paths."""
     found: dict[str, float] = {}
     for row in state.rows:
-        found[row.path] = found.get(row.path, 0.0) + max(row.loss, 0.0)
+        if not row.bypass:
+            found[row.path] = found.get(row.path, 0.0) + max(row.loss, 0.0)
     return found
 
 

@@ -10,6 +10,8 @@ from loopplan.sources import SOURCES
 from loopplan.studies.closing import cycle_residual
 from loopplan.studies.judge import judge, merge_states
 from loopplan.studies.lifts import lift_results
+from loopplan.studies.poweroff import power_off
+from loopplan.studies.poweroff_judge import judge_power_off
 from loopplan.studies.recheck import Again, again
 from loopplan.studies.results import (
     BudgetResult,
@@ -19,6 +21,8 @@ from loopplan.studies.results import (
     SheetLine,
     StateResult,
 )
+from loopplan.studies.route import parts_passed
+from loopplan.studies.shares import share_sets
 from loopplan.studies.sheet import sheet_line
 from loopplan.studies.water import water_balance
 
@@ -48,6 +52,9 @@ def budget_of(solved: Solved) -> BudgetResult:
     for view in seen:
         findings += scenario.elements[view.element].checks(view, scenario.limits)
     findings += judge(solved, states, lifts)
+    power = power_off(solved)
+    if power is not None:
+        findings += judge_power_off(solved, power)
     used = {key for line in sheet for key in line.sources}
     return BudgetResult(
         scenario.farm.name,
@@ -59,6 +66,8 @@ def budget_of(solved: Solved) -> BudgetResult:
         scenario.assumed,
         tuple((key, SOURCES[key].text) for key in sorted(used)),
         tuple(sheet),
+        shares=share_sets(solved),
+        power_off=power,
     )
 
 
@@ -84,7 +93,12 @@ class _State:
             return None
         part = self.compiled.passage(j, self.k)
         flow = float(self.flows[j]) / part.units
-        return again(branch.law, part.params, flow, float(self.heads[branch.down]))
+        params = part.params
+        if branch.beside is not None:
+            main = self.branch_of[branch.element, branch.beside]
+            params = {**params, "main": float(self.flows[main])}
+        up, down = float(self.heads[branch.up]), float(self.heads[branch.down])
+        return again(branch.law, params, flow, down, up)
 
     def result(self) -> tuple[StateResult, list[Seen], list[SheetLine]]:
         """Rows, levels, water balance and residuals; views for the checks; the sheet."""
@@ -118,17 +132,19 @@ class _State:
         rows: list[Row] = []
         # A loop closes on its first element: its parts are not told twice.
         told = names[:-1] if len(names) > 1 and names[-1] == names[0] else names
-        for name in told:
-            for index, _ in enumerate(self.compiled.parts[self.k][name]):
-                j = self.branch_of.get((name, index))
-                if j is not None:
-                    rows.append(self._row(path, j))
-        total = sum(r.loss for r in rows if r.loss > 0.0)
+        for place, name in enumerate(told):
+            before = names[place - 1] if place else names[-2] if len(told) < len(names) else None
+            after = names[place + 1] if place + 1 < len(names) else None
+            element, parts = self.scenario.elements[name], self.compiled.parts[self.k][name]
+            for index in parts_passed(element, parts, before, after):
+                rows.append(self._row(path, self.branch_of[name, index]))
+        total = sum(r.loss for r in rows if r.loss > 0.0 and not r.bypass)
         running = 0.0
         done = []
         for row in rows:
-            running += row.loss
-            share = row.loss / total if total > 0.0 and row.loss > 0.0 else 0.0
+            counts = 0.0 if row.bypass else row.loss
+            running += counts
+            share = counts / total if total > 0.0 and counts > 0.0 else 0.0
             done.append(Row(**{**row.__dict__, "share": share, "running": running}))
         return done
 
@@ -177,6 +193,7 @@ class _State:
             0.0,
             0.0,
             worked.head_up - up,
+            part.span is not None and part.beside is None,
         )
 
     def _level(self, node: int, head: float, speed: float | None) -> float:
@@ -220,10 +237,18 @@ class _State:
             )
         return rows
 
+    def _inflows(self) -> list[float]:
+        """What flows into each level from all its passages [m3/s]."""
+        into = [0.0] * len(self.compiled.graph.nodes)
+        for branch, flow in zip(self.compiled.graph.branches, self.flows, strict=True):
+            into[branch.down if flow > 0.0 else branch.up] += abs(float(flow))
+        return into
+
     def _seen(self) -> list[Seen]:
         """One view of each part, for the checks of its kind."""
         views = []
         graph = self.compiled.graph
+        into = self._inflows()
         name = self.compiled.names[self.k]
         for i, node in enumerate(graph.nodes):
             if node.basin is None:
@@ -231,7 +256,7 @@ class _State:
             part = self.compiled.parts[self.k][node.basin[0]][node.basin[1]]
             assert isinstance(part, Basin)
             level = float(self.heads[i])
-            views.append(Seen(node.basin[0], name, part, 0.0, level, level, level, level, None))
+            views.append(Seen(node.basin[0], name, part, into[i], level, level, level, level, None))
         for j, branch in enumerate(graph.branches):
             row = self._row("", j)
             worked = self.worked[j]

@@ -66,16 +66,25 @@ def _reversed(state: StateResult) -> Iterable[Finding]:
             )
 
 
+_LIPS = {"weir": "crest", "plate": "plate"}
+"""Laws of free falls, and the parameter that tells the level that water falls from."""
+
+
 def _spare_falls(solved: Solved, states: list[StateResult], limits: Limits) -> Iterable[Finding]:
     """Drops below sills that no duty state needs."""
     compiled = solved.compiled
     for j, branch in enumerate(compiled.graph.branches):
         element = compiled.scenario.elements[branch.element]
-        if branch.law != "weir" or element.role == "sink":
+        if branch.law not in _LIPS or element.role == "sink":
+            continue
+        if compiled.passage(j, 0).span is not None:
+            # A bypass is there to stay dry.
             continue
         needed = compiled.passage(j, 0).useful
         spare = [
-            compiled.passage(j, k).params["crest"] - float(solved.heads[branch.down, k]) - needed
+            compiled.passage(j, k).params[_LIPS[branch.law]]
+            - float(solved.heads[branch.down, k])
+            - needed
             for k in range(len(states))
         ]
         least = min(spare)

@@ -33,13 +33,62 @@ class Again:
     extra: Mapping[str, float] | None = None
 
 
-def again(law: str, p: Mapping[str, Any], flow: float, head_down: float) -> Again:
+_STILL = 1e-12
+"""Flow [m3/s] under which a sill is dry."""
+
+Twin = Callable[[Mapping[str, Any], float, float], Again]
+
+
+def again(
+    law: str, p: Mapping[str, Any], flow: float, head_down: float, head_up: float | None = None
+) -> Again:
     """Work one passage again from the flow of one unit [m3/s] and the head below it [m].
 
-    `law` and `p` are the name and parameters of its law. Raises KeyError for a law that
-    has no scalar twin (given flows have none: their head is what is sought).
+    `law` and `p` are the name and parameters of its law; `head_up` [m], the head solved above
+    it, is needed where water runs backward and the loss hangs on the levels. Raises KeyError
+    for a law that has no scalar twin (given flows have none: their head is what is sought).
     """
+    edge = p.get("crest", p.get("invert"))
+    if (
+        edge is not None
+        and head_up is not None
+        and abs(flow) <= _STILL
+        and max(head_up, head_down) <= edge
+    ):
+        # A dry sill says nothing of the levels on its sides.
+        return Again(head_up, fall=head_up - head_down)
+    if law == "one-way" and head_up is not None and abs(flow) <= _STILL:
+        # Shut, it bears any head that does not open it, and none that makes it leak.
+        most = head_down + p["opening_head"]
+        held = min(max(head_up, head_down), most) if p["leak"] > 0.0 else min(head_up, most)
+        return Again(held, local=held - head_down)
+    if flow < 0.0 and law in _MIRRORED:
+        assert head_up is not None
+        return _backward(_TWINS[law], p, -flow, head_down, head_up)
     return _TWINS[law](p, flow, head_down)
+
+
+def _backward(twin: Twin, p: Mapping[str, Any], flow: float, below: float, above: float) -> Again:
+    """Work a passage that runs backward as its own mirror image.
+
+    A free sill hands nothing on to its downstream side, so the march has to start there.
+    """
+    mirror = dict(p)
+    if "floor_up" in p:
+        mirror["floor_up"], mirror["floor_down"] = p["floor_down"], p["floor_up"]
+        mirror["to_basin"] = 0.0
+    seen = twin(mirror, flow, above)
+    return Again(
+        above - (seen.head_up - below),
+        -seen.friction,
+        -seen.local,
+        -seen.fall,
+        -seen.device,
+        None if seen.velocity is None else -seen.velocity,
+        seen.velocity_down,
+        seen.velocity_up,
+        seen.extra,
+    )
 
 
 def _friction_factor(reynolds: float, rough: float) -> float:
@@ -160,9 +209,6 @@ def _weir_flow(p: Mapping[str, Any], up: float, down: float) -> float:
 
 
 def _weir(p: Mapping[str, Any], flow: float, down: float) -> Again:
-    if flow < 0.0:
-        up = _bisect(lambda x: -flow - _weir_flow(p, down, down - x), 0.0, 1e-9)
-        return Again(down - up, fall=-up)
     floor = max(p["crest"], down)
     up = _bisect(lambda x: _weir_flow(p, x, down) - flow, floor, floor + 0.1)
     return Again(up, fall=up - down)
@@ -184,9 +230,6 @@ def _opening_flow(p: Mapping[str, Any], up: float, down: float) -> float:
 
 
 def _opening(p: Mapping[str, Any], flow: float, down: float) -> Again:
-    if flow < 0.0:
-        drop = _bisect(lambda x: _opening_flow(p, down, down - x) + flow, 0.0, 1e-9)
-        return Again(down - drop, local=-drop)
     low = max(down, p["invert"])
     up = _bisect(lambda x: _opening_flow(p, x, down) - flow, low, low + 0.1)
     drowned = max(min(down, p["soffit"]) - p["invert"], 0.0)
@@ -200,33 +243,28 @@ def _strainer(p: Mapping[str, Any], flow: float, down: float) -> Again:
         depth = min(max(level - p["floor"], 0.02), p["height"])
         return float(p["k"] * (flow / (p["width"] * depth)) ** 2 / _TWO_G)
 
-    if flow < 0.0:
-        head = -loss(down)
-        return Again(down + head, local=head)
     up = _bisect(lambda x: x - down - loss(x), down, down + 0.1)
     depth = min(max(up - p["floor"], 0.02), p["height"])
     return Again(up, local=up - down, velocity=flow / (p["width"] * depth))
 
 
 def _channel(p: Mapping[str, Any], flow: float, down: float) -> Again:
-    back = flow < 0.0
-    size = abs(flow)
     floor_up, floor_down = p["floor_up"], p["floor_down"]
-    if back:
-        floor_up, floor_down = floor_down, floor_up
     shape = (p["width"], p["side_slope"], p["diameter"])
     spare = down - floor_down
-    to_level = p["to_basin"] > 0.0 and not back
-    low = _critical(size, shape)
+    to_level = p["to_basin"] > 0.0
+    low = _critical(flow, shape)
     if p["free_end"] > 0.0:
         depth = low
+    elif p["thrust_down"] > 0.0:
+        depth = _depth_of_thrust(flow, _first_moment(spare, shape), shape, low)
     elif to_level:
         depth = spare
     else:
-        depth = _depth_of_energy(size, spare, shape, low)
+        depth = _depth_of_energy(flow, spare, shape, low)
     chezy = p["chezy"]
     energy = scalar_upstream(
-        size,
+        flow,
         depth,
         *shape,
         p["length"],
@@ -236,27 +274,30 @@ def _channel(p: Mapping[str, Any], flow: float, down: float) -> Again:
         chezy,
         p["k"],
     )
-    depth_up = _depth_of_energy(size, energy - floor_up, shape, low)
+    depth_up = _depth_of_energy(flow, energy - floor_up, shape, low)
     head = energy - floor_up - depth_up
     entrance = p["entrance_k"] * head
     end = max(depth, low)
-    speed_up = size / _area(depth_up, shape) if size else 0.0
-    speed_down = size / _area(end, shape) if size else 0.0
+    speed_up = flow / _area(depth_up, shape) if flow else 0.0
+    speed_down = flow / _area(end, shape) if flow else 0.0
     # What the end gives up: the velocity head into still water, or the drop of a brink.
     end_energy = floor_down + end + speed_down**2 / _TWO_G
     lost = end_energy - down
-    critical = end <= low * (1.0 + 1e-9) + 1e-9 and size > 0.0
-    head_up = energy + entrance
-    if back:
-        head_up, lost = 2.0 * down - head_up, -lost
+    critical = end <= low * (1.0 + 1e-9) + 1e-9 and flow > 0.0
     exit_loss = speed_down**2 / _TWO_G if to_level else 0.0
     fall = max(lost - exit_loss, 0.0) if critical else 0.0
+    if p["thrust_up"] > 0.0:
+        # Water that joins from the side has no speed along the channel: what the level
+        # rises by is what sets it moving.
+        thrust = flow**2 / GRAVITY / _area(depth_up, shape) + _first_moment(depth_up, shape)
+        still = _root(lambda y: _first_moment(y, shape) - thrust, depth_up, 3.0 * depth_up)
+        entrance = floor_up + still - energy
     return Again(
-        head_up,
-        friction=(energy - end_energy) * (-1.0 if back else 1.0),
-        local=(entrance if not back else -entrance) + lost - fall,
+        energy + entrance,
+        friction=energy - end_energy,
+        local=entrance + lost - fall,
         fall=fall,
-        velocity=math.copysign(min(speed_up, speed_down), flow),
+        velocity=min(speed_up, speed_down),
         velocity_up=speed_up,
         velocity_down=speed_down,
         extra={"critical": float(critical), "critical_depth": low, "fall": fall},
@@ -280,6 +321,35 @@ def _top(depth: float, shape: Shape) -> float:
         x = min(max(depth, 1e-9), diameter * (1.0 - 1e-9))
         return 2.0 * math.sqrt(x * (diameter - x))
     return width + 2.0 * side * depth
+
+
+def _first_moment(depth: float, shape: Shape) -> float:
+    """First moment of the wetted area about the surface [m3], by Simpson's rule in depth."""
+    if depth <= 0.0:
+        return 0.0
+    if shape[2] <= 0.0:
+        return depth**2 * (shape[0] / 2.0 + shape[1] * depth / 3.0)
+    # The first moment is the area summed over depth; substituted so that both ends are smooth.
+    count = 400
+    total = 0.0
+    for i in range(count + 1):
+        t = i / count
+        y = depth * t * t * (3.0 - 2.0 * t)
+        weight = 1.0 if i in (0, count) else 4.0 if i % 2 else 2.0
+        total += weight * (_area(y, shape) if y > 0.0 else 0.0) * 6.0 * t * (1.0 - t) * depth
+    return total / (3.0 * count)
+
+
+def _depth_of_thrust(flow: float, thrust: float, shape: Shape, low: float) -> float:
+    def miss(y: float) -> float:
+        return flow**2 / GRAVITY / _area(y, shape) + _first_moment(y, shape) - thrust
+
+    if flow > 0.0 and miss(low) >= 0.0:
+        return low
+    high = max(low, 1e-6)
+    while miss(high) < 0.0:
+        high *= 1.5
+    return _root(miss, max(low, 1e-9), high)
 
 
 def _critical(flow: float, shape: Shape) -> float:
@@ -307,12 +377,57 @@ def _root(miss: Callable[[float], float], low: float, high: float) -> float:
     return 0.5 * (low + high)
 
 
-_TWINS: Mapping[str, Callable[[Mapping[str, Any], float, float], Again]] = {
+def _tap(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    if p["bore"] > 0.0:
+        area = math.pi / 4.0 * p["bore"] ** 2
+    else:
+        area = _area(down - p["floor"], (p["width"], p["side_slope"], p["diameter"]))
+    dip = (p["main"] / area) ** 2 / _TWO_G
+    return Again(down + dip, local=dip, velocity_up=abs(p["main"]) / area)
+
+
+def _plate(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    jet = math.copysign(p["c2"] * flow * flow, flow)
+    fall = max(p["plate"] - down, 0.0)
+    return Again(down + fall + jet, local=jet, fall=fall)
+
+
+def _drum(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    size = abs(flow)
+    head = p["cn"] * math.pow(size, p["n"])
+    if head < p["trigger"]:
+        washed = 1.0 if size >= p["small"] else size / p["small"]
+        head = max(head, p["trigger"] * washed)
+    head = math.copysign(head, flow)
+    return Again(down + head, local=head)
+
+
+def _one_way(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    area = math.pi / 4.0 * p["diameter"] ** 2
+    speed = flow / area
+    if flow < 0.0:
+        drop = -_square_or_straight(p["k"] * (speed / p["leak"]) ** 2 / _TWO_G)
+    else:
+        drop = p["opening_head"] + _square_or_straight(p["k"] * speed**2 / _TWO_G)
+    return Again(down + drop, local=drop, velocity=speed, velocity_up=speed, velocity_down=speed)
+
+
+def _square_or_straight(head: float) -> float:
+    """Head [m] of a square law; below 0.1 mm that of the straight line which meets it there."""
+    return head if head >= 1e-4 else math.sqrt(1e-4 * head)
+
+
+_TWINS: Mapping[str, Twin] = {
     "pipe": _pipe,
     "loss": _loss,
     "curve": _curve,
     "weir": _weir,
     "opening": _opening,
     "strainer": _strainer,
+    "tap": _tap,
     "channel": _channel,
+    "plate": _plate,
+    "drum": _drum,
+    "one-way": _one_way,
 }
+_MIRRORED = ("weir", "opening", "strainer", "channel")

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loopplan.findings import Finding
+from loopplan.studies.poweroff_results import PowerOff
+from loopplan.studies.share_results import ShareSet
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,8 @@ class Row:
     share: float
     running: float
     mismatch: float
+    bypass: bool = False
+    """Whether it runs beside others of the path, so that its loss is theirs once more."""
 
     @property
     def name(self) -> str:
@@ -176,3 +180,7 @@ class BudgetResult:
     sources: tuple[tuple[str, str], ...]
     """(key, text) of each source that this run used."""
     sheet: tuple[SheetLine, ...]
+    shares: tuple[ShareSet, ...] = ()
+    """How like elements side by side share the flow, in each duty state."""
+    power_off: PowerOff | None = None
+    """What happens when every lift stops; None for a loop without a lift."""

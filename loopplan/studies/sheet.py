@@ -19,6 +19,10 @@ _FORMULAS: Mapping[str, str] = {
     "strainer": "h = K v^2/2g on the approach velocity v = Q/(width x depth)",
     "channel": "energy line upstream from the level below, dE/dx = mean friction slope of "
     "each step; entrance K v^2/2g",
+    "tap": "level = energy level less v^2/2g of the flow that passes by",
+    "plate": "h = c2 Q^2 through the holes, plus the drop from the plate to the water below",
+    "drum": "h = cn Q^n of the clean screen, at least the trigger that washing holds when fouled",
+    "one-way": "h = opening head + K v^2/2g forward; shut backward, but for a leak",
     "given": "flow is stated; the head is what the levels ask for",
     "free": "flow is what keeps the level; the head is what the levels ask for",
 }
@@ -40,6 +44,8 @@ _UNITS: Mapping[str, str] = {
     "exponent": "-",
     "modular_limit": "-",
     "drown_exponent": "-",
+    "plate": "m",
+    "trigger": "m",
     "invert": "m",
     "soffit": "m",
     "width": "m",
@@ -54,9 +60,21 @@ _UNITS: Mapping[str, str] = {
     "entrance_k": "-",
     "flow": "m3/s",
     "speed": "-",
+    "bore": "m",
+    "main": "m3/s",
+    "opening_head": "m",
+    "leak": "-",
 }
 _WEIR_UNITS: Mapping[str, str] = {"c0": "m^(3-n)/s", "c1": "m^(2-n)/s"}
-_INNER = ("small", "slopes", "from_basin", "to_basin", "free_end")
+_INNER = (
+    "small",
+    "slopes",
+    "from_basin",
+    "to_basin",
+    "free_end",
+    "thrust_up",
+    "thrust_down",
+)
 _SHOWN_NAMES = {"k": "K", "cd": "Cd", "cn": "cn"}
 
 

@@ -1,0 +1,39 @@
+"""What the study of shares hands over: frozen and plain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+SILL_ERROR = 0.005
+"""Error of one sill [m] whose effect is shown."""
+
+
+@dataclass(frozen=True)
+class Share:
+    """One element of a set: flow of one of its units [m3/s], its share of the mean [-].
+
+    `sill` names the sill that was moved, and `error` is the change of its flow [-] with that
+    sill set :data:`SILL_ERROR` low; None where it has no sill of its own.
+    """
+
+    element: str
+    flow: float
+    share: float
+    sill: str | None
+    error: float | None
+
+
+@dataclass(frozen=True)
+class ShareSet:
+    """Like elements side by side in one duty state; `spread` is (most - least)/mean [-]."""
+
+    kind: str
+    state: str
+    shares: tuple[Share, ...]
+    spread: float
+
+    @property
+    def worst_error(self) -> float | None:
+        """Largest change of flow that a sill error makes [-]."""
+        errors = [abs(s.error) for s in self.shares if s.error is not None]
+        return max(errors, default=None)
