@@ -93,7 +93,7 @@ def weir(r: Random, q: float, below: float) -> Made:
     width = max(0.1, q / (1.75 * head**1.5))
     fields: Fields = {"kind": "weir", "crest": m(crest), "form": form}
     if form == "V-notch":
-        fields["angle"] = f"{r.choice((60, 90, 120))} deg"
+        fields["angle"] = f"{r.choice((60, 75, 90))} deg"
         head = (q / 1.4) ** 0.4
     else:
         fields["width"] = m(width)

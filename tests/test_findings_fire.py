@@ -83,7 +83,7 @@ PAIRS = [
     Pair("channel-overtops", "channel", "width: 0.30 m, floor up: 0.50 m, floor down: 0.50 m,\n"
          "    wall top: 1.50 m", "diameter: 0.58 m, floor up: 0.50 m, floor down: 0.50 m",
          "diameter: 0.62 m, floor up: 0.50 m, floor down: 0.50 m"),
-    Pair("pipe-not-full", "drain", "crown: 0.60 m", "crown: 0.98 m", "crown: 0.94 m"),
+    Pair("pipe-not-full", "drain", "crown: 0.60 m", "crown: 0.92 m", "crown: 0.90 m"),
     Pair("basin-dry", "pit", "area: 2 m2, floor: -0.40 m", "area: 2 m2, floor: 0.97 m",
          "area: 2 m2, floor: 0.94 m"),
     Pair("basin-dry", "sieve", "width: 1.0 m, floor: 0.40 m", "width: 1.0 m, floor: 0.97 m",

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any, ClassVar, Literal
 
 from loopplan.declare import Conditions, Element, Ends, Part, Passage, Seen, quantity
+from loopplan.elements._blinding import check_blinding
 from loopplan.elements.pipe import PipeFields
 from loopplan.elements.weir import WeirFields
 from loopplan.findings import Finding
@@ -52,6 +53,11 @@ class PlateScreen(Element):
         above=0.1,
         most=1.0,
     )
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """Less closed when fouled than when clean."""
+        yield from super().refusals()
+        yield from check_blinding(self.blinded, self.blinded_fouled)
 
     def open_share(self, at: Conditions) -> float:
         """Return the share of the plate that lets water through [-]."""

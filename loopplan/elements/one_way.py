@@ -8,8 +8,8 @@ from typing import Any, ClassVar, Literal
 from loopplan.declare import Conditions, Element, Ends, Part, Passage, Seen, quantity
 from loopplan.findings import Finding, find
 
-_SHUT = 1e-9
-"""Flow of all units [m3/s] up to which a one-way passage counts as shut."""
+_SHUT = 1e-7
+"""Speed in the bore [m/s] up to which a one-way passage counts as shut."""
 
 
 class OneWayFields(Element):
@@ -39,8 +39,10 @@ class OneWayFields(Element):
     )
     symbol: ClassVar[str] = "flap"
 
-    has_flap: ClassVar[bool] = True
-    """It keeps water from running back when the lifts stop."""
+    @property
+    def has_flap(self) -> bool:
+        """Whether it keeps water from running back when the lifts stop."""
+        return self.leak == 0.0
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One passage."""
@@ -71,7 +73,7 @@ class OneWayFields(Element):
     def checks(self, seen: Seen, limits: Any) -> Iterable[Finding]:
         """Shut against the flow path."""
         held = seen.head_down - seen.head_up
-        if abs(seen.flow) <= _SHUT:
+        if abs(seen.flow) <= _SHUT * self.diameter**2 * self.count:
             yield find(
                 "one-way-shut",
                 seen.element,

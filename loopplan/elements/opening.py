@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import ClassVar, Literal
 
 from loopplan.declare import Conditions, Element, Ends, Part, Passage, quantity
+from loopplan.elements._blinding import check_blinding
 
 
 class Opening(Element):
@@ -55,3 +57,8 @@ class Opening(Element):
             "cd": self.coefficient,
         }
         return [Passage("", "opening", params, float(self.count), sources=("split-opening",))]
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """Less closed when fouled than when clean."""
+        yield from super().refusals()
+        yield from check_blinding(self.blinded, self.blinded_fouled)

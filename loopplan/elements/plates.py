@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any, ClassVar, Literal
 
 from loopplan.declare import Basin, Conditions, Element, Ends, Part, Passage, Seen, quantity
+from loopplan.elements._blinding import check_blinding
 from loopplan.findings import Finding, find
 
 _NONE = "common practice, no source"
@@ -81,7 +82,8 @@ class PlateFields(Element):
         ]
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """A rim below its plate; more holes than plate."""
+        """A rim below its plate; more holes than plate; fouled cleaner than clean."""
+        yield from check_blinding(self.blinded, self.blinded_fouled)
         if self.rim <= self.plate:
             yield (
                 "rim",

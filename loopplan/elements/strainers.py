@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any, ClassVar, Literal
 
 from loopplan.declare import Conditions, Element, Ends, Part, Passage, Seen, quantity, word
+from loopplan.elements._blinding import check_blinding
 from loopplan.findings import Finding, find
 
 _NONE = "common practice, no source"
@@ -61,6 +62,11 @@ class Strainer(Element):
             "height": self.wet_height or float("inf"),
         }
         return Passage(name, "strainer", params, float(self.count), sources=(source,))
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """Less closed when fouled than when clean."""
+        yield from super().refusals()
+        yield from check_blinding(self.blinded, self.blinded_fouled)
 
     def checks(self, seen: Seen, limits: Any) -> Iterable[Finding]:
         """A surface below the floor."""

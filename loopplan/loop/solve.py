@@ -23,6 +23,16 @@ log = logging.getLogger("loopplan.loop")
 _SLOPE_FLOOR = 1e-9
 _STILL = 1e-10
 _TRIALS = 5
+_PATIENCE = 2
+_FIRST = 14
+"""Newton iterations before a variant that is not there yet is approached by secants."""
+_APPROACH = 10
+_FINISH = 13
+_NEAR = 1e-4
+"""Residuals [share, m] from which on a variant is left to the Newton."""
+_HOLD = 1e-3
+_SHARE = 0.6
+_CAP = 1.0
 
 
 @dataclass(frozen=True)
@@ -34,9 +44,9 @@ class Options:
     """
 
     iterations: int = 60
-    balance: float = 1e-11
+    balance: float = 5e-10
     head: float = 1e-9
-    flow: float = 1e-11
+    flow: float = 5e-10
     step: float = 2.0
 
 
@@ -112,6 +122,9 @@ class Newton:
         entries.append((constant[:, 0], constant[:, 1]))
         rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
         self.linear = Linear(rows, columns, self.size, s.variants)
+        # No level of interest lies further down: what goes there has lost its way.
+        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 20.0), -np.inf)[:, None]
+        self._eases: list[Array] | None = None
         self.into = Sums(s.down, n + 1, s.variants)
         self.out = Sums(s.up, n + 1, s.variants)
 
@@ -169,6 +182,21 @@ class Newton:
             made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
             made.ga[i] = found[2] * by_value
             made.gb[i] = found[3] * by_value
+        return made
+
+    def secant(self, q: Array, h: Array) -> _Local:
+        """Return the laws as straight lines from no flow to the flows at hand."""
+        made = _Local(*(np.zeros_like(q) for _ in range(4)))
+        made.gq[:] = -1.0
+        if self._eases is None:
+            self._eases = [LAWS[g.law].ease(g.params, q[g.index]) for g in self.system.groups]
+        for group, ease in zip(self.system.groups, self._eases, strict=True):
+            i, u = group.index, group.units
+            params = group.params
+            if group.beside is not None:
+                params = {**params, "main": q[group.beside]}
+            found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
+            made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
         return made
 
     def rested(self, before: Array, after: Array) -> Array:
@@ -234,11 +262,7 @@ def solve(system: System, options: Options | None = None, start: State | None = 
         q, h = start.flows.copy(), start.heads.copy()
     newton = Newton(planned(system, q, h))
     run = _Run(newton, q, h, options)
-    run.iterate(options.iterations, lagged=False)
-    if not run.done.all():
-        # Stragglers go on with plan areas as storage: the path that the water itself takes.
-        run.restart(~run.done, start_flows(system))
-        run.iterate(options.iterations, lagged=True)
+    run.go(options.iterations)
     return run.state()
 
 
@@ -291,6 +315,7 @@ class _Run:
         self.exchange = np.zeros((len(s.volumes), s.variants))
         self.done = np.zeros(s.variants, dtype=bool)
         self.count = np.zeros(s.variants, dtype=np.int_)
+        self.crept = np.zeros(s.variants, dtype=np.int_)
         self._evaluate()
 
     def _evaluate(self) -> None:
@@ -303,51 +328,89 @@ class _Run:
         largest: Array = np.maximum(np.abs(self.q).max(axis=0, initial=0.0), 1e-9)
         return largest
 
-    def restart(self, which: NDArray[np.bool_], q: Array) -> None:
-        """Put some variants back to their starting values."""
-        h = start_heads(self.newton.system, q)
-        self.q[:, which], self.h[:, which] = q[:, which], h[:, which]
-        self.exchange[:, which] = 0.0
-        self._evaluate()
-
     def residuals(self) -> tuple[Array, Array, Array]:
         """Worst balance (share), worst head law [m], worst flow law (share)."""
         return _worst(
             self.newton, self.local, self.newton.balance(self.q, self.exchange), self.circulation()
         )
 
-    def iterate(self, most: int, *, lagged: bool) -> None:
-        """Iterate until every variant is done or `most` iterations are spent."""
+    def go(self, most: int) -> None:
+        """Newton first; whoever does not get there comes near by secants, and tries again."""
+        start = self.q.copy(), self.h.copy(), self.exchange.copy()
+        left = most - self.iterate(min(_FIRST, most))
+        while left > 0 and not self.done.all():
+            # What the Newton wandered off to is no better place to go on from.
+            far = ~self.done & ~self._near()
+            self._put_back(far, start)
+            left -= self.approach(far, min(_APPROACH, left))
+            start = self.q.copy(), self.h.copy(), self.exchange.copy()
+            spent = self.iterate(min(_FINISH, left))
+            left -= max(spent, 1)
+
+    def _near(self) -> NDArray[np.bool_]:
+        """Whether a variant is so near that the Newton will get there."""
+        balance, head, flow = self.residuals()
+        return (balance < _NEAR) & (head < _NEAR) & (flow < _NEAR)
+
+    def _put_back(self, which: NDArray[np.bool_], to: tuple[Array, Array, Array]) -> None:
+        self.q, self.h, self.exchange = (
+            np.where(which, then, now)
+            for now, then in zip((self.q, self.h, self.exchange), to, strict=True)
+        )
+
+    def approach(self, which: NDArray[np.bool_], most: int) -> int:
+        """Come near by secants, until little changes; return the rounds that it took."""
+        open_, rounds = which, 0
+        while rounds < most and open_.any():
+            rounds += 1
+            scale = self.circulation()
+            with np.errstate(all="ignore"):
+                step = self.newton.eliminate(self.newton.secant(self.q, self.h), _HOLD * scale)
+                dh, dq, de = self.newton.correct(
+                    step, step.local.g, self.q, self.h, self.exchange
+                )
+            open_ = open_ & np.isfinite(dh).all(axis=0) & np.isfinite(dq).all(axis=0)
+            self.count[open_] += 1
+            self.q = np.where(open_, self.q + _SHARE * dq, self.q)
+            self.h = np.where(open_, self.h + np.clip(dh, -_CAP, _CAP), self.h)
+            self.exchange = np.where(open_, self.exchange + de, self.exchange)
+            large = np.abs(dq).max(axis=0) / scale > 0.01
+            open_ = open_ & (large | (np.abs(dh).max(axis=0) > 0.005))
+        self._evaluate()
+        return rounds
+
+    def iterate(self, most: int) -> int:
+        """Iterate until all variants are done or `most` is spent; return what was spent."""
         s, o = self.newton.system, self.options
-        lag = np.full((1, s.variants), 0.05) if lagged else None
-        for _ in range(most):
+        for spent in range(most + 1):
             balance, head, flow = self.residuals()
             volume = self._volume_residual()
             self.done = (
                 (balance <= o.balance) & (head <= o.head) & (flow <= o.flow) & (volume <= 1e-12)
             )
-            log.debug("balance %s head %s flow %s", balance, head, flow)
-            if self.done.all():
-                return
+            log.debug(
+                "worst balance %.1e, head %.1e m, flow %.1e; %d of %d variants done",
+                balance.max(),
+                head.max(),
+                flow.max(),
+                self.done.sum(),
+                s.variants,
+            )
+            if self.done.all() or spent == most:
+                break
             self.count[~self.done] += 1
             with np.errstate(all="ignore"):
-                step = self.newton.eliminate(self.line, self._lag(lag))
+                step = self.newton.eliminate(self.line, None)
                 change = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
             good = np.isfinite(change[0]).all(axis=0) & np.isfinite(change[1]).all(axis=0)
             good &= ~self.done
             if not good.any():
-                return
+                break
             dh, dq, de = (np.where(good, x, 0.0) for x in change)
             moved = np.abs(dh[s.surface]).max(axis=0, initial=0.0)
             size = np.minimum(1.0, o.step / np.maximum(moved, 1e-12))
-            accepted = self._search(step, (dh, dq, de), size, good)
-            if lag is not None:
-                lag = np.where(accepted, lag * 0.3, lag * 2.0)
-
-    def _lag(self, lag: Array | None) -> Array | None:
-        if lag is None:
-            return None
-        return np.where(lag < 1e-7, 0.0, lag) * self.circulation()
+            self._search(step, (dh, dq, de), size, good)
+        return spent
 
     def _volume_residual(self) -> Array:
         worst = np.zeros(self.newton.system.variants)
@@ -368,21 +431,26 @@ class _Run:
         change: tuple[Array, Array, Array],
         size: Array,
         good: NDArray[np.bool_],
-    ) -> NDArray[np.bool_]:
+    ) -> None:
         """Shorten each variant's step until the next correction gets smaller.
 
         The natural monotonicity test (Deuflhard, Newton Methods for Nonlinear Problems, 2004,
         section 3.3, from memory): what is measured is the correction that the old slopes make
         of the new residuals, so that it does not matter in which unit each law is stated.
         """
-        newton = self.newton
+        newton, most = self.newton, self.options.step
         dh, dq, de = change
         before = self._length(dh, dq)
         best = np.full_like(before, np.inf)
         kept = (self.q, self.h, self.exchange, self.local, step.local)
         open_ = good.copy()
+        # At a kink every step but a whole one gets shorter and shorter: now and then a whole
+        # one is taken unseen.
+        leaps = good & (self.crept >= _PATIENCE)
+        whole = size
         for _ in range(_TRIALS):
-            q, h, e = self.q + size * dq, self.h + size * dh, self.exchange + size * de
+            q, e = self.q + size * dq, self.exchange + size * de
+            h = np.maximum(self.h + np.clip(size * dh, -most, most), newton.lowest)
             q = newton.rested(self.q, q)
             with np.errstate(all="ignore"):
                 local = newton.laws(q, h)
@@ -390,17 +458,18 @@ class _Run:
                 next_h, next_q, _ = newton.correct(step, line.g, q, h, e)
                 after = self._length(next_h, next_q)
                 bent = self._length(next_h - (1.0 - size) * dh, next_q - (1.0 - size) * dq)
-            better = open_ & (after < best)
+            better = open_ & ((after < best) | leaps)
             if better.any():
                 kept = _mix(better, (q, h, e, local, line), kept)
             best = np.where(better, after, best)
-            open_ &= ~(after <= (1.0 - 0.25 * size) * before)
+            open_ &= ~leaps & ~(after <= (1.0 - 0.25 * size) * before)
             if not open_.any():
                 break
             guess = 0.5 * before * size**2 / np.maximum(bent, 1e-300)
             size = np.where(open_, np.clip(guess, 0.1 * size, 0.5 * size), size)
         self.q, self.h, self.exchange, self.local, self.line = kept
-        return best <= before
+        crept = (size < 0.5 * whole) & good
+        self.crept = np.where(crept & ~leaps, self.crept + 1, 0)
 
     def state(self) -> State:
         """Freeze what was reached."""

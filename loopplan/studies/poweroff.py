@@ -7,6 +7,7 @@ first with all flaps working, then with each flap stuck open in turn.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from loopplan.loop.solution import Solved
 from loopplan.studies.oxygen_reserve import (
@@ -15,7 +16,7 @@ from loopplan.studies.oxygen_reserve import (
     USABLE,
     oxygen_time,
 )
-from loopplan.studies.poweroff_network import WALL, Network, air_level, flaps_of, network
+from loopplan.studies.poweroff_network import WALL, Network, air_level, network
 from loopplan.studies.poweroff_results import PlaceAtRest, PowerCase, PowerOff, Suction
 from loopplan.studies.settle import Rest, settle
 
@@ -32,12 +33,10 @@ def power_off(solved: Solved) -> PowerOff | None:
     compiled = solved.compiled
     if not any(e.role == "lift" for e in compiled.scenario.elements.values()):
         return None
-    states = range(len(compiled.names))
-    cases = tuple(power_case(solved, k) for k in states)
+    cases = tuple(power_case(solved, k) for k in range(len(compiled.names)))
     worst = max(cases, key=_badness)
     # One flap stuck is worst where the stop as such is.
-    at = compiled.names.index(worst.state)
-    stuck = tuple(power_case(solved, at, flap) for flap in flaps_of(compiled, at))
+    stuck = _stuck_cases(solved, compiled.names.index(worst.state))
     return PowerOff(
         cases,
         stuck,
@@ -54,31 +53,54 @@ def _badness(case: PowerCase) -> tuple[float, ...]:
     return tuple(round(v, 6) for v in (case.over_walls, case.short, case.lost, drained))
 
 
-def power_case(solved: Solved, k: int, stuck: str = "") -> PowerCase:
-    """Stop every lift in duty state number `k`, with the flap of element `stuck` open."""
-    net = network(solved, k, stuck)
-    stores = [place.store for place in net.places]
-    ways = net.ways()
-    rest = settle(stores, [place.level for place in net.places], ways)
-    pipes, emptied = 0.0, set[int]()
+def power_case(solved: Solved, k: int) -> PowerCase:
+    """Stop every lift in duty state number `k`, all flaps working."""
+    net = network(solved, k)
+    reached = _settled(solved, k, net, _Reached(Rest(tuple(p.level for p in net.places), {})))
+    return _case(solved, k, "", net, reached)
+
+
+def _stuck_cases(solved: Solved, k: int) -> tuple[PowerCase, ...]:
+    """Each flap stuck open in turn: it lets go once all other water has come to rest."""
+    net = network(solved, k)
+    start = _Reached(Rest(tuple(p.level for p in net.places), {}))
+    rest = _settled(solved, k, net, start)
+    found = []
+    for name in net.flaps:
+        open_net = net.with_stuck(name)
+        found.append(_case(solved, k, name, open_net, _settled(solved, k, open_net, rest)))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class _Reached:
+    """Where the water stands, and the pipes that ran empty with their volume [m3]."""
+
+    rest: Rest
+    pipes: float = 0.0
+    emptied: frozenset[int] = frozenset()
+
+
+def _settled(solved: Solved, k: int, net: Network, start: _Reached) -> _Reached:
+    """Let the water come to rest, and what pipes then lose with it."""
+    stores, ways = [place.store for place in net.places], net.ways()
+    levels, left = list(start.rest.levels), dict(start.rest.left)
+    pipes, emptied = start.pipes, set(start.emptied)
     while True:
-        drained = _emptied_pipes(solved, k, stuck, net, rest, emptied)
+        after = settle(stores, levels, ways)
+        for name, volume in after.left.items():
+            left[name] = left.get(name, 0.0) + volume
+        levels = list(after.levels)
+        drained = _emptied_pipes(solved, k, net, levels, emptied)
         if not drained:
-            break
-        levels = list(rest.levels)
+            return _Reached(Rest(after.levels, left), pipes, frozenset(emptied))
         for store, volume in drained:
             levels[store] = stores[store].level(stores[store].volume(levels[store]) + volume)
             pipes += volume
-        after = settle(stores, levels, ways)
-        left = dict(rest.left)
-        for name, volume in after.left.items():
-            left[name] = left.get(name, 0.0) + volume
-        rest = Rest(after.levels, left)
-    return _case(solved, k, stuck, net, rest, pipes)
 
 
 def _emptied_pipes(
-    solved: Solved, k: int, stuck: str, net: Network, rest: Rest, emptied: set[int]
+    solved: Solved, k: int, net: Network, levels: list[float], emptied: set[int]
 ) -> list[tuple[int, float]]:
     """Pipes that run empty, as (store that takes their water, volume [m3]).
 
@@ -99,18 +121,18 @@ def _emptied_pipes(
         element = elements[branch.element]
         edge = air_level(element, branch.name)
         join = (branch.up, branch.down)
-        sides = [net.stores_near(node, join) for node in join]
+        sides = [net.stores_near(node, join) for node in join] if edge is not None else []
         into = None
         if edge is not None and all(sides):
-            levels = [max(rest.levels[s] for s in side) for side in sides]
+            heights = [max(levels[s] for s in side) for side in sides]
             # One that stands at the inlet's lower edge lets air in as well.
-            if max(levels) <= edge + _HAIR and min(levels) < edge - _HAIR:
-                into = sides[levels.index(min(levels))][0]
-        lift = _lift_before(solved, k, branch.up, stuck)
+            if max(heights) <= edge + _HAIR and min(heights) < edge - _HAIR:
+                into = sides[heights.index(min(heights))][0]
+        lift = _lift_before(solved, k, branch.up, net)
         if into is None and lift is not None:
             below, level = lift
             takers = net.stores_near(below)
-            if takers and rest.levels[takers[0]] < level:
+            if takers and levels[takers[0]] < level:
                 into = takers[0]
         if into is not None:
             part = compiled.passage(j, k)
@@ -122,14 +144,13 @@ def _emptied_pipes(
     return found
 
 
-def _lift_before(solved: Solved, k: int, node: int, stuck: str) -> tuple[int, float] | None:
+def _lift_before(solved: Solved, k: int, node: int, net: Network) -> tuple[int, float] | None:
     """The lift whose delivery line a node lies on, if water can run back through it.
 
     Returns the node that it draws from and its delivery level [m], None where none is stated.
     """
     compiled = solved.compiled
     elements = compiled.scenario.states[k].elements
-    flaps = set(flaps_of(compiled, k)) - {stuck}
     seen, stack = set(), [node]
     while stack:
         here = stack.pop()
@@ -137,7 +158,7 @@ def _lift_before(solved: Solved, k: int, node: int, stuck: str) -> tuple[int, fl
             continue
         seen.add(here)
         for branch in compiled.graph.branches:
-            if branch.down != here or branch.element in flaps:
+            if branch.down != here or branch.element in net.flaps:
                 continue
             element = elements[branch.element]
             if element.role == "lift":
@@ -149,8 +170,8 @@ def _lift_before(solved: Solved, k: int, node: int, stuck: str) -> tuple[int, fl
     return None
 
 
-def _case(solved: Solved, k: int, stuck: str, net: Network, rest: Rest, pipes: float) -> PowerCase:
-    scenario = solved.compiled.scenario
+def _case(solved: Solved, k: int, stuck: str, net: Network, reached: _Reached) -> PowerCase:
+    scenario, rest, pipes = solved.compiled.scenario, reached.rest, reached.pipes
     fish = sum(p.store.volume(p.level) for p in net.places if p.fish)
     places = []
     for number, (place, level) in enumerate(zip(net.places, rest.levels, strict=True)):

@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
 from loopplan.declare import Element
+from loopplan.elements.one_way import OneWayFields
 from loopplan.lifts.lift import Lift
-from loopplan.loop.compile import Compiled
 from loopplan.loop.solution import Solved
 from loopplan.physics.sections import Section
 from loopplan.studies.recheck import again
@@ -57,10 +57,20 @@ class Network:
     store_of: dict[int, int] = field(default_factory=dict)
     steps: dict[int, list[tuple[int, float, float]]] = field(default_factory=dict)
     outs: dict[int, list[tuple[str, float, float]]] = field(default_factory=dict)
+    flaps: dict[str, tuple[int, int, float, float]] = field(default_factory=dict)
+    """What a flap holds back, by its element: the step that it would be if it stuck open."""
 
     def step(self, start: int, end: int, control: float, weight: float) -> None:
         """Let water pass from one node to another above a level [m]."""
         self.steps.setdefault(start, []).append((end, control, weight))
+
+    def with_stuck(self, name: str) -> Network:
+        """Return the same standing water with the flap of an element open."""
+        steps = {node: list(found) for node, found in self.steps.items()}
+        flaps = {other: step for other, step in self.flaps.items() if other != name}
+        net = replace(self, steps=steps, flaps=flaps)
+        net.step(*self.flaps[name])
+        return net
 
     def ways(self) -> list[Way]:
         """Return the ways from store to store, and out of the loop."""
@@ -112,20 +122,14 @@ class Network:
         return ends + [s for s, steps in self.steps.items() for e, _, _ in steps if e == node]
 
 
-def flaps_of(compiled: Compiled, k: int) -> list[str]:
-    """Return the elements of a duty state that a flap keeps water from running back through."""
-    elements = compiled.scenario.states[k].elements
-    return [name for name, element in elements.items() if _has_flap(element)]
-
-
 def _has_flap(element: Element) -> bool:
-    if isinstance(element, Lift):
+    if isinstance(element, Lift | OneWayFields):
         return element.has_flap
     return element.kind == "valve" and getattr(element, "type", "") == "swing check"
 
 
-def network(solved: Solved, k: int, stuck: str = "") -> Network:
-    """Return the standing water of one duty state, with the flap of `stuck` open."""
+def network(solved: Solved, k: int) -> Network:
+    """Return the standing water of one duty state, all flaps working."""
     compiled, net = solved.compiled, Network()
     elements = compiled.scenario.states[k].elements
     graph = compiled.graph
@@ -144,22 +148,19 @@ def network(solved: Solved, k: int, stuck: str = "") -> Network:
             _channel(solved, k, j, net)
             continue
         air = air_level(element, branch.name)
-        control, back = _control(part.params) if air is None else air, True
+        control = _control(part.params) if air is None else air
         if element.role == "lift":
             level = getattr(element, "delivery_level", None)
             control = NO_CONTROL if level is None else level
-        if _has_flap(element) and branch.element != stuck:
-            back = False
-        for start, end, way_open in (
-            (branch.up, branch.down, True),
-            (branch.down, branch.up, back),
-        ):
+        for start, end in ((branch.up, branch.down), (branch.down, branch.up)):
             # Open water takes what runs to it; what it could give is taken to be shut off.
-            if not way_open or start in water:
+            if start in water:
                 continue
             if end in water:
                 name, level = water[end]
                 net.outs.setdefault(start, []).append((name, max(control, level), weight))
+            elif start == branch.down and _has_flap(element):
+                net.flaps[branch.element] = (start, end, control, weight)
             else:
                 net.step(start, end, control, weight)
     return net

@@ -36,6 +36,9 @@ class Again:
 _STILL = 1e-12
 """Flow [m3/s] under which a sill is dry."""
 
+_SHUT = 1e-7
+"""Speed [m/s] under which a flap is shut: less than a nanometre of head would open it so far."""
+
 Twin = Callable[[Mapping[str, Any], float, float], Again]
 
 
@@ -57,7 +60,7 @@ def again(
     ):
         # A dry sill says nothing of the levels on its sides.
         return Again(head_up, fall=head_up - head_down)
-    if law == "one-way" and head_up is not None and abs(flow) <= _STILL:
+    if law == "one-way" and head_up is not None and abs(flow) <= _SHUT * p["diameter"] ** 2:
         # Shut, it bears any head that does not open it, and none that makes it leak.
         most = head_down + p["opening_head"]
         held = min(max(head_up, head_down), most) if p["leak"] > 0.0 else min(head_up, most)

@@ -109,11 +109,18 @@ class _Settling:
         self.most = 1000 + 200 * (len(self.stores) + len(ways))
 
     def run(self) -> Rest:
+        sources, looked_at = set[int](), set(range(len(self.z)))
         for _ in range(self.most):
-            sources = [i for i in range(len(self.z)) if any(map(self._runs, self.out_of[i]))]
+            for i in looked_at:
+                if any(map(self._runs, self.out_of[i])):
+                    sources.add(i)
+                else:
+                    sources.discard(i)
             if not sources:
                 return Rest(tuple(z + self.base for z in self.z), self.left)
-            self._drain(min(sources, key=lambda i: (self.z[i], i)))
+            moved = self._drain(min(sources, key=lambda i: (self.z[i], i)))
+            # Only what moved, and what may run into it, can have begun or ceased to run.
+            looked_at = moved | {way.start for i in moved for way in self.into[i]}
         raise ArithmeticError("the standing water does not come to rest")
 
     def _end(self, way: Way) -> float:
@@ -122,8 +129,8 @@ class _Settling:
     def _runs(self, way: Way) -> bool:
         return self.z[way.start] > max(way.control, self._end(way)) + _NEAR
 
-    def _drain(self, source: int) -> None:
-        """Lower one water up to the next event."""
+    def _drain(self, source: int) -> set[int]:
+        """Lower one water up to the next event; return what moved."""
         pool = self._falls_with(source)
         open_ways = [w for i in pool for w in self.out_of[i] if w.end not in pool and self._runs(w)]
         rates: dict[int, float] = {}
@@ -140,22 +147,24 @@ class _Settling:
             self.z[i] += rate * amount
         for name, share in gone.items():
             self.left[name] = self.left.get(name, 0.0) + share * amount
+        return set(rates)
 
-    def _falls_with(self, source: int) -> list[int]:
+    def _falls_with(self, source: int) -> dict[int, None]:
         """All water at the same level that sinks as this one does."""
-        pool, stack = [source], [source]
+        # A dict keeps the order, so that sums do not hang on how a set is laid out.
+        pool, stack = {source: None}, [source]
         while stack:
             here = stack.pop()
             for way in self.into[here]:
                 z = self.z[way.start]
                 if way.start not in pool and abs(z - self.z[here]) <= _NEAR < z - way.control:
-                    pool.append(way.start)
+                    pool[way.start] = None
                     stack.append(way.start)
         return pool
 
-    def _rises_with(self, store: int) -> list[int]:
+    def _rises_with(self, store: int) -> dict[int, None]:
         """All water at the same level that rises as this one does."""
-        pool, stack = [store], [store]
+        pool, stack = {store: None}, [store]
         while stack:
             here = stack.pop()
             for way in self.out_of[here]:
@@ -166,13 +175,13 @@ class _Settling:
                     and abs(self.z[way.end] - z) <= _NEAR
                     and way.control <= z + _NEAR
                 ):
-                    pool.append(way.end)
+                    pool[way.end] = None
                     stack.append(way.end)
         return pool
 
     def _receivers(
         self, open_ways: list[Way], gone: dict[str, float]
-    ) -> Iterable[tuple[list[int], float]]:
+    ) -> Iterable[tuple[dict[int, None], float]]:
         """Yield the waters that take what comes, with their shares; `gone` takes the rest."""
         coming: dict[int, float] = {}
         self._share(open_ways, 1.0, coming, gone)

@@ -57,7 +57,7 @@ def test_open_flap(flow: float) -> None:
 @pytest.mark.parametrize("sea", ["2.3 m", "2.9 m"])
 def test_shut_flap_holds_the_sea_back(sea: str) -> None:
     result = solved(("level: 0.90 m", f"level: {sea}"))
-    assert abs(row(result).flow) < 1e-12
+    assert abs(row(result).flow) < 1e-9
     assert row(result, "spill").flow == pytest.approx(200.0 / 3600.0)
     assert result.states[0].residuals.row < 1e-9
     (said,) = [f for f in result.findings if f.code == "one-way-shut"]
