@@ -21,7 +21,8 @@ from loopplan.studies.results import BudgetResult, StateResult
 from tests.report_cases import result
 
 FILES = [
-    "budget", "levels", "lifts", "water", "findings", "residuals", "sheet", "assumed", "power_off",
+    "budget", "levels", "lifts", "water", "findings", "residuals", "sheet", "assumed", "shares",
+    "power_off",
 ]  # fmt: skip
 
 

@@ -38,6 +38,22 @@ class OneWayLaw(FlowLaw):
         slope = slope + np.where(back > 0.0, leak * by_back, 0.0)
         return rate * opened - leak * leaked, slope, -slope
 
+    def tangent(self, p: Params, q: Array, ha: Array, hb: Array, at: Residual) -> Residual:
+        """See :meth:`Law.tangent`; only where it is shut and said to carry water, at that flow."""
+        rate = self._rate(p)
+        shut = (ha - hb <= p["opening_head"]) & (q > 1e-5 * rate)
+        carried = np.maximum(q / rate, 0.0)
+        edge = SMALL_DIFFERENCE**0.5
+        drive = np.where(carried < edge, carried * edge, carried**2)
+        slope = rate * np.where(carried < edge, 1.0 / edge, 0.5 / np.maximum(carried, edge))
+        value = slope * (ha - hb - p["opening_head"] - drive)
+        return (
+            np.where(shut, value, at[0]),
+            at[1],
+            np.where(shut, slope, at[2]),
+            np.where(shut, -slope, at[3]),
+        )
+
     def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
         """See :meth:`Law.secant`; shut, it leaks a little of what is asked, less each time."""
         size = np.maximum(np.abs(q), LEAST_SHARE * ease)

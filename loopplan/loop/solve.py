@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopplan.laws import LAWS, Array
+from loopplan.laws.base import FlowLaw
 from loopplan.loop.compile import Ints, LawGroup, System
 from loopplan.loop.linear import Factor, Linear, Sums
 from loopplan.loop.start import start_flows, start_heads
@@ -23,11 +24,11 @@ log = logging.getLogger("loopplan.loop")
 _SLOPE_FLOOR = 1e-9
 _STILL = 1e-10
 _TRIALS = 5
-_PATIENCE = 2
-_FIRST = 14
+_PATIENCE = 4
+_FIRST = 10
 """Newton iterations before a variant that is not there yet is approached by secants."""
-_APPROACH = 10
-_FINISH = 13
+_APPROACH = 12
+_FINISH = 14
 _NEAR = 1e-4
 """Residuals [share, m] from which on a variant is left to the Newton."""
 _HOLD = 1e-3
@@ -124,6 +125,7 @@ class Newton:
         self.linear = Linear(rows, columns, self.size, s.variants)
         # No level of interest lies further down: what goes there has lost its way.
         self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 20.0), -np.inf)[:, None]
+        self.follow = False
         self._eases: list[Array] | None = None
         self.into = Sums(s.down, n + 1, s.variants)
         self.out = Sums(s.up, n + 1, s.variants)
@@ -198,6 +200,17 @@ class Newton:
             found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
             made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
         return made
+
+    def turn(self, q: Array, h: Array) -> None:
+        """Let sills and openings that carry water uphill carry what their heads say."""
+        for group in self.system.groups:
+            law = LAWS[group.law]
+            if not isinstance(law, FlowLaw):
+                continue
+            i, up, down = group.index, h[group.up], h[group.down]
+            wrong = q[i] * (up - down) < 0.0
+            if wrong.any():
+                q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
 
     def rested(self, before: Array, after: Array) -> Array:
         """Stop flows at zero that turned, where the law may jump there."""
@@ -338,12 +351,16 @@ class _Run:
         """Newton first; whoever does not get there comes near by secants, and tries again."""
         start = self.q.copy(), self.h.copy(), self.exchange.copy()
         left = most - self.iterate(min(_FIRST, most))
+        # Some get there only if a sill's flow follows its heads when both disagree on the
+        # way, some only if it does not: the tries take turns.
+        self.newton.follow = False
         while left > 0 and not self.done.all():
             # What the Newton wandered off to is no better place to go on from.
             far = ~self.done & ~self._near()
             self._put_back(far, start)
             left -= self.approach(far, min(_APPROACH, left))
             start = self.q.copy(), self.h.copy(), self.exchange.copy()
+            self.newton.follow = not self.newton.follow
             spent = self.iterate(min(_FINISH, left))
             left -= max(spent, 1)
 
@@ -452,6 +469,8 @@ class _Run:
             q, e = self.q + size * dq, self.exchange + size * de
             h = np.maximum(self.h + np.clip(size * dh, -most, most), newton.lowest)
             q = newton.rested(self.q, q)
+            if newton.follow:
+                newton.turn(q, h)
             with np.errstate(all="ignore"):
                 local = newton.laws(q, h)
                 line = newton.tangent(q, h, local)

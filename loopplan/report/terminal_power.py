@@ -31,8 +31,8 @@ def power_part(power: PowerOff) -> Group:
         parts.append(
             Text(
                 f"Oxygen: {1000.0 * power.usable_oxygen:g} mg/L usable (assumed), taken at "
-                f"{low:.0f} to {high:.0f} mg per kg of fish and hour, no fish lost to the drop "
-                "in level."
+                f"{low:.0f} to {high:.0f} mg per kg of fish and hour, from the water that is "
+                "left in each tank."
             )
         )
     parts.append(Text(conclusion(case)))

@@ -1,0 +1,257 @@
+"""Believable parameters and points of every law, drawn by seed; a minimal form of every kind.
+
+A case is (parameters, flow of one unit, head before, head after). `held` tells where a law
+states on purpose that its slope with the flow is steeper than its residual's: near rest, on a
+flat piece, or where the own flow has no say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from random import Random
+from typing import Any
+
+from loopplan.laws.curve import monotone_slopes
+from loopplan.physics.weirs import weir_coefficients
+
+Params = dict[str, Any]
+Case = tuple[Params, float, float, float]
+
+
+def way(r: Random) -> float:
+    return r.choice((1.0, 1.0, 1.0, -1.0))
+
+
+def heads(r: Random, about: float, most: float) -> tuple[float, float]:
+    """Two heads, mostly the higher one first."""
+    low = about + r.uniform(-most, most)
+    fall = 10.0 ** r.uniform(-3.0, math.log10(most))
+    return (low + fall, low) if r.random() < 0.75 else (low, low + fall)
+
+
+def pipe(r: Random) -> Case:
+    bore = r.uniform(0.05, 0.8)
+    p = {
+        "length": r.uniform(0.5, 200.0), "diameter": bore,
+        "roughness": r.choice((0.0, 3e-5, 6e-4)), "viscosity": r.uniform(0.7e-6, 1.8e-6),
+        "factor": r.choice((0.0, 0.0, 0.02)), "k": r.choice((0.0, r.uniform(0.5, 20.0))),
+    }  # fmt: skip
+    q = way(r) * 10.0 ** r.uniform(-3.0, 0.5) * math.pi / 4.0 * bore**2
+    return p, q, *heads(r, 1.0, 2.0)
+
+
+def loss(r: Random) -> Case:
+    q = 10.0 ** r.uniform(-3.0, 0.0)
+    p = {
+        "c1": r.choice((0.0, 0.1 / q)), "c2": r.choice((0.0, 0.1 / q**2)), "cn": 0.0,
+        "n": r.uniform(1.0, 3.0), "cap": r.choice((math.inf, 0.15)), "small": 1e-3 * q,
+    }  # fmt: skip
+    p["cn"] = r.choice((0.0, 0.1 / q ** p["n"])) if p["c1"] + p["c2"] else 0.1 / q ** p["n"]
+    return p, way(r) * q * 10.0 ** r.uniform(-4.0, 0.3), *heads(r, 1.0, 1.0)
+
+
+def curve(r: Random) -> Case:
+    flows, gains = [0.0], [r.uniform(0.5, 4.0)]
+    for _ in range(r.randint(1, 5)):
+        flows.append(flows[-1] + r.uniform(0.01, 0.2))
+        gains.append(gains[-1] - r.choice((0.0, r.uniform(0.1, 0.9))))
+    p = {
+        "flows": flows, "heads": gains, "slopes": monotone_slopes(flows, gains),
+        "speed": r.choice((1.0, 0.7, 1.2)),
+    }  # fmt: skip
+    return p, r.uniform(-0.2, 1.4) * flows[-1], *heads(r, 1.0, 2.0)
+
+
+def weir(r: Random) -> Case:
+    form, geometry = r.choice((
+        ("sharp", {"width": 1.2, "crest_height": 0.6}),
+        ("contracted", {"width": 0.8, "crest_height": 0.4, "channel_width": 1.5}),
+        ("V-notch", {"angle": math.radians(r.choice((60.0, 90.0)))}),
+        ("broad", {"width": 2.0}),
+        ("rounded", {"width": 0.7}),
+        ("coefficient", {"width": 1.0, "coefficient": 0.62}),
+    ))  # fmt: skip
+    found = weir_coefficients(form, **geometry)
+    names = ("c0", "c1", "kh", "exponent", "modular_limit", "drown_exponent")
+    p = {"crest": r.uniform(-1.0, 2.0), **{name: getattr(found, name) for name in names}}
+    return p, way(r) * 10.0 ** r.uniform(-4.0, 0.0), *heads(r, p["crest"] + 0.1, 0.4)
+
+
+def opening(r: Random) -> Case:
+    invert = r.uniform(-1.0, 1.0)
+    p = {
+        "invert": invert, "soffit": invert + r.uniform(0.05, 0.6), "width": r.uniform(0.1, 2.0),
+        "cd": 0.62,
+    }  # fmt: skip
+    return p, way(r) * 10.0 ** r.uniform(-4.0, 0.0), *heads(r, 0.5 * (invert + p["soffit"]), 0.5)
+
+
+def one_way(r: Random) -> Case:
+    p = {
+        "k": r.uniform(0.3, 5.0), "diameter": r.uniform(0.05, 0.6),
+        "opening_head": r.choice((0.0, r.uniform(0.005, 0.3))), "leak": r.choice((0.0, 0.05, 1.0)),
+    }  # fmt: skip
+    return p, way(r) * 10.0 ** r.uniform(-4.0, -0.5), *heads(r, 1.0, 1.0)
+
+
+def channel(r: Random) -> Case:
+    floor, length, shape = r.uniform(-0.5, 0.5), r.uniform(2.0, 40.0), r.random()
+    p = {
+        "width": 0.0 if shape < 0.2 else r.uniform(0.3, 2.0),
+        "side_slope": 1.0 if shape > 0.8 else 0.0,
+        "diameter": r.uniform(0.6, 1.2) if shape < 0.2 else 0.0,
+        "length": length, "floor_up": floor + r.choice((0.0, 0.001, 0.01)) * length,
+        "floor_down": floor, "chezy": r.choice((0.0, 60.0)), "manning": 0.013,
+        "k": r.choice((0.0, 1.0)), "entrance_k": r.choice((0.0, 0.5)),
+        "to_basin": r.choice((0.0, 1.0)), "free_end": r.choice((0.0, 0.0, 1.0)),
+        "thrust_up": r.choice((0.0, 1.0)), "thrust_down": 0.0, "steps": 32.0,
+    }  # fmt: skip
+    # Reaches of a collecting channel: the last one ends in the open.
+    p["thrust_down"] = r.choice((0.0, p["thrust_up"]))
+    wide = p["width"] or p["diameter"]
+    level = p["floor_up"] + r.uniform(0.15, 0.6)
+    return p, way(r) * wide * r.uniform(0.02, 0.25), level + r.uniform(-0.05, 0.1), level
+
+
+def strainer(r: Random) -> Case:
+    p = {
+        "k": r.uniform(0.1, 20.0), "width": r.uniform(0.5, 3.0), "floor": r.uniform(-1.0, 1.0),
+        "height": r.choice((math.inf, 0.3)),
+    }  # fmt: skip
+    low, fall = p["floor"] + r.uniform(0.25, 1.2), 10.0 ** r.uniform(-3.0, -1.0)
+    q = 10.0 ** r.uniform(-3.0, -0.7) * p["width"]
+    return (p, q, low + fall, low) if r.random() < 0.6 else (p, -q, low, low + fall)
+
+
+def tap(r: Random) -> Case:
+    shape = r.random()
+    p = {
+        "width": r.uniform(0.4, 1.5) if shape < 0.7 else 0.0,
+        "side_slope": r.choice((0.0, 1.0)) if shape < 0.5 else 0.0,
+        "diameter": r.uniform(0.8, 1.5) if 0.7 <= shape < 0.85 else 0.0,
+        "floor": r.uniform(-0.5, 0.5), "bore": r.uniform(0.1, 0.5) if shape >= 0.85 else 0.0,
+    }  # fmt: skip
+    p["width"] = p["width"] or 1.0 if p["bore"] else p["width"]
+    p["main"] = r.uniform(0.02, 0.3) * (p["bore"] or p["diameter"] or p["width"])
+    up = p["floor"] + r.uniform(0.35, 0.7)
+    return p, way(r) * 0.3 * p["main"], up, up - r.uniform(0.0, 0.05)
+
+
+def plate(r: Random) -> Case:
+    p = {"plate": r.uniform(-1.0, 3.0), "c2": 10.0 ** r.uniform(-1.0, 3.0)}
+    q = way(r) * (0.3 / p["c2"]) ** 0.5 * r.uniform(0.1, 1.5)
+    return p, q, *heads(r, p["plate"], 1.0)
+
+
+def drum(r: Random) -> Case:
+    q, lost, n = r.uniform(0.01, 0.3), r.uniform(0.02, 0.1), r.uniform(1.0, 2.0)
+    p = {"cn": lost / q**n, "n": n, "trigger": r.choice((0.0, 2.0 * lost)), "small": 0.02 * q}
+    return p, way(r) * q * r.choice((0.004, 0.3, 1.0, 4.0)), *heads(r, 1.0, 0.5)
+
+
+def given(r: Random) -> Case:
+    return {"flow": r.uniform(1e-3, 1.0)}, r.uniform(-1.0, 1.0), *heads(r, 1.0, 2.0)
+
+
+CASES: dict[str, Callable[[Random], Case]] = {
+    "pipe": pipe,
+    "loss": loss,
+    "curve": curve,
+    "weir": weir,
+    "opening": opening,
+    "one-way": one_way,
+    "channel": channel,
+    "strainer": strainer,
+    "tap": tap,
+    "plate": plate,
+    "drum": drum,
+    "given": given,
+}
+"""One generator for each law."""
+
+
+def _slow(p: Params, q: float) -> bool:
+    """Slower than 1 cm/s in a pipe, where quadratic losses keep a finite slope."""
+    return abs(q) < 0.01 * math.pi / 4.0 * p["diameter"] ** 2
+
+
+def _capped(p: Params, q: float) -> bool:
+    size = abs(q)
+    return p["c1"] * size + p["c2"] * size**2 + p["cn"] * size ** p["n"] >= p["cap"]
+
+
+def _flat(p: Params, q: float) -> bool:
+    return any(a == b for a, b in zip(p["heads"], p["heads"][1:], strict=False))
+
+
+HELD: dict[str, Callable[[Params, float], bool]] = {
+    "pipe": _slow,
+    "loss": lambda p, q: abs(q) < p["small"] or _capped(p, q),
+    "curve": _flat,
+    "strainer": lambda p, q: abs(q) < 0.01 * p["width"] * 1.5,
+    "channel": lambda p, q: True,
+    "tap": lambda p, q: True,
+    "drum": lambda p, q: abs(q) < p["small"] or p["trigger"] > 0.0,
+}
+"""Where the slope with the flow may be steeper than that of the residual."""
+
+_RUN = {"length": "10 m", "diameter": "200 mm"}
+_SILL = {"crest": "1 m", "width": "1 m"}
+_BOX = {"floor": "0 m", "wall top": "1.5 m"}
+_SCREEN = {"width": "1 m", "floor": "0 m", "free area": "40 %"}
+_PLATE = {
+    "plate": "3 m", "rim": "3.4 m", "area": "1 m2", "holes": "100", "hole diameter": "20 mm",
+    "needed fall": "0.5 m",
+}  # fmt: skip
+_CHANNEL = {"length": "20 m", "width": "1 m", "floor up": "0 m", "floor down": "0 m"}
+
+KINDS_MINIMAL: dict[str, dict[str, Any]] = {
+    "raceway": {**_BOX, "length": "20 m", "width": "2 m"},
+    "round tank": {**_BOX, "diameter": "5 m"},
+    "sump": {**_BOX, "area": "4 m2"},
+    "box": {**_BOX, "area": "4 m2"},
+    "open water": {"level": "0 m"},
+    "channel": _CHANNEL,
+    "dividing channel": {**_CHANNEL, "places": {"a": "10 m"}},
+    "collecting channel": {**_CHANNEL, "places": {"a": "10 m"}},
+    "pipe": _RUN,
+    "valve": {"diameter": "200 mm"},
+    "check valve": {"diameter": "200 mm"},
+    "flap valve": {"diameter": "200 mm", "opening head": "20 mm"},
+    "weir": _SILL,
+    "overflow": _SILL,
+    "centre drain": {**_RUN, "plate diameter": "400 mm", "free area": "40 %"},
+    "side box": {
+        **_SILL, "free area": "40 %", "opening width": "1 m", "opening height": "0.4 m",
+        "invert": "0.8 m",
+    },
+    "fall": {**_SILL, "needed fall": "0.2 m"},
+    "opening": {"invert": "0 m", "height": "0.3 m", "width": "0.5 m"},
+    "nozzles": {"number": "8", "diameter": "30 mm"},
+    "bar rack": {
+        "width": "1 m", "floor": "0 m", "bar thickness": "6 mm", "bar spacing": "20 mm",
+    },
+    "screen": _SCREEN,
+    "moving bed": {
+        **_BOX, "length": "4 m", "width": "3 m", "screen": {"kind": "screen", **_SCREEN},
+    },
+    "media bed": {"area": "4 m2", "depth": "1 m", "media size": "8 mm", "porosity": "45 %"},
+    "drum filter": {
+        **_BOX, "axis": "0.8 m", "diameter": "1 m", "drum width": "1 m", "clean loss": "60 mm",
+        "flow": "300 m3/h", "trigger": "200 mm", "greatest differential": "250 mm",
+        "sill crest": "0.7 m", "sill width": "1 m", "area": "2 m2",
+    },
+    "settling basin": {**_BOX, "length": "10 m", "width": "4 m"},
+    "degasser": _PLATE,
+    "low-head oxygenator": _PLATE,
+    "oxygen cone": {"level": "1 m", "needed pressure": "2 m", "loss": "0.3 m", "flow": "100 m3/h"},
+    "UV unit": {"form": "closed", "loss": "0.1 m", "flow": "100 m3/h"},
+    "siphon": {**_RUN, "crest": "2 m"},
+    "standpipe": {**_RUN, "rim": "1 m"},
+    "loss": {"loss": "0.1 m", "flow": "100 m3/h"},
+    "make-up": {"flow": "5 m3/h"},
+    "discharge": {"flow": "5 m3/h"},
+    "lift": {"flow": "100 m3/h"},
+}  # fmt: skip
+"""The fewest fields that each kind can do with."""

@@ -1,0 +1,1 @@
+"""A second, slower way to the same numbers: scalar laws and halving, no Newton."""
