@@ -1,94 +1,21 @@
 """Loops solved twice: by the package, and by the referee's halving with laws of its own.
 
-All loops are invented. Heads must agree to 1e-6 m (channels 0.1 mm), flows to 1e-6.
+All loops are invented. Heads must agree to 1e-6 m, flows to 1e-6 of themselves.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loopplan.loop.solution import solve_scenario
-from loopplan.scenario.reader import read
 from tests.referee import laws as ref
-from tests.referee.solve import carried, lifted, shared, top, walk
-
-HEAD, CHANNEL_HEAD, FLOW = 1e-6, 1e-4, 1e-6
-Q = 0.05
-BARE = "entrance: none, exit: none"
-
-
-class Solved:
-    """Levels by basin and flows by element of the package's solution."""
-
-    def __init__(self, elements: Mapping[str, str], paths: str, more: str = "") -> None:
-        body = "".join(f"  {name}: {{{fields}}}\n" for name, fields in elements.items())
-        rows = "".join(f"  {i}: [{way}]\n" for i, way in enumerate(paths.split("; ")))
-        text = (
-            "loopplan: 1\nfarm: {name: Invented loop}\nwater: {temperature: 12 degC}\n"
-            f"elements:\n{body}flow paths:\n{rows}{more}duty states: {{clean: {{}}}}\n"
-        )
-        scenario = read(text.encode(), "referee.yaml")
-        solved = solve_scenario(scenario)
-        graph = solved.compiled.graph
-        self.viscosity = scenario.states[0].conditions.viscosity
-        self.levels = {
-            node.basin[0]: float(solved.heads[i, 0])
-            for i, node in enumerate(graph.nodes)
-            if node.basin is not None
-        }
-        self.flows = {b.element: float(solved.flows[j, 0]) for j, b in enumerate(graph.branches)}
-
-    def agrees(
-        self, levels: Mapping[str, float], flows: Mapping[str, float], head: float = HEAD
-    ) -> None:
-        assert {n: self.levels[n] for n in levels} == pytest.approx(dict(levels), rel=0, abs=head)
-        assert {n: self.flows[n] for n in flows} == pytest.approx(dict(flows), rel=FLOW)
-
-
-def basin(kind: str = "box") -> str:
-    return f"kind: {kind}, area: 3 m2, floor: -3 m, wall top: 9 m"
-
-
-def outside(level: float) -> str:
-    return f"levels: [{{way: outside level, at: sump, level: {level!r} m}}]\n"
-
-
-def run(length: float, bore: float, k: float) -> str:
-    return f"kind: pipe, length: {length!r} m, diameter: {bore!r} m, k: {k!r}, {BARE}"
-
-
-VISCOSITY = Solved(
-    {"sump": basin("sump"), "a": basin(), "p": run(5.0, 0.2, 1.0), "lift": "kind: lift, flow: 9 L/s"},
-    "sump, lift, a, p, sump", outside(0.0),
-).viscosity  # fmt: skip
-"""Of water at 12 degC [m2/s]: data of both, and checked against its own sources elsewhere."""
-
-
-def pipe(length: float, bore: float, k: float, units: int = 1) -> ref.Head:
-    # 0.03 mm is the package's stated wall of clean plastic pipe.
-    return ref.pipe(length, bore, k, 0.03e-3, VISCOSITY, units)
-
-
-def gravity_run(names: str, elements: Mapping[str, str], lift: str, sump: float) -> Solved:
-    """A loop of boxes with one passage after each: names of the passages in flow order."""
-    passages = names.split(", ")
-    boxes = {f"box {i}": basin() for i in range(len(passages))}
-    way = ", ".join(f"box {i}, {name}" for i, name in enumerate(passages))
-    parts = {"sump": basin("sump"), **boxes, **elements, "lift": f"kind: lift, {lift}"}
-    return Solved(parts, f"{way}, sump, lift, box 0", outside(sump))
-
-
-def boxes_of(chain: list[ref.Head], q: float, sump: float) -> dict[str, float]:
-    return {f"box {i}": head for i, head in enumerate(walk(chain, q, sump))}
-
+from tests.referee.loops import Q, Solved, basin, boxes_of, gravity_run, outside, pipe, run
+from tests.referee.solve import carried, lifted, shared, walk
 
 SIZES = {
-    "crest": st.floats(1.2, 2.0), "width": st.floats(0.3, 2.0), "length": st.floats(2.0, 40.0),
+    "crest": st.floats(4.2, 5.0), "width": st.floats(0.3, 2.0), "length": st.floats(2.0, 40.0),
     "bore": st.floats(0.15, 0.4), "k": st.floats(0.0, 5.0), "lost": st.floats(0.02, 0.3),
     "exponent": st.floats(1.0, 2.0), "sump": st.floats(-1.0, 0.2),
 }  # fmt: skip
@@ -103,19 +30,18 @@ def weir_pipe_loss(
         "filter": f"kind: loss, loss: {lost!r} m, flow: {Q} m3/s, exponent: {exponent!r}",
     }
     chain = [
-        ref.sill(crest + 3.0, ref.sharp(width, 0.6)),
+        ref.sill(crest, ref.sharp(width, 0.6)),
         pipe(length, bore, k),
         ref.power(lost, Q, exponent),
     ]
-    # High enough to run free whatever the pipe takes.
-    elements["sill"] = elements["sill"].replace(f"{crest!r} m, width", f"{crest + 3.0!r} m, width")
     return elements, chain
 
 
 @settings(max_examples=12)
-@given(q=st.floats(0.02, 0.15), **SIZES)
-def test_series_with_a_given_flow(q: float, sump: float, **sizes: float) -> None:
+@given(speed=st.floats(0.4, 1.2), **SIZES)
+def test_series_with_a_given_flow(speed: float, sump: float, **sizes: float) -> None:
     elements, chain = weir_pipe_loss(**sizes)
+    q = speed * math.pi / 4.0 * sizes["bore"] ** 2
     found = gravity_run("sill, run, filter", elements, f"flow: {q!r} m3/s", sump)
     found.agrees(boxes_of(chain, q, sump), {"sill": q, "run": q, "filter": q})
 
@@ -134,7 +60,7 @@ def test_series_with_a_lift_curve(sump: float, **sizes: float) -> None:
 @settings(max_examples=8)
 @given(
     bores=st.tuples(st.floats(0.12, 0.3), st.floats(0.12, 0.3), st.floats(0.12, 0.3)),
-    crests=st.tuples(st.floats(1.0, 1.3), st.floats(1.0, 1.3), st.floats(1.0, 1.3)),
+    crests=st.tuples(st.floats(1.0, 1.1), st.floats(1.0, 1.1), st.floats(1.0, 1.1)),
 )
 def test_tanks_with_unlike_inlets_share_by_head(
     bores: tuple[float, ...], crests: tuple[float, ...]
@@ -147,81 +73,15 @@ def test_tanks_with_unlike_inlets_share_by_head(
             f"out {i}": f"kind: weir, crest: {crest!r} m, width: 1 m, form: broad",
         }  # fmt: skip
         ways.append(f"head, in {i}, tank {i}, out {i}, sump")
-        arms.append([pipe(8.0, bore, 2.0), ref.sill(crest, ref.broad(1.0), 0.75)])
-    above, flows = shared(arms, 0.15, 0.0, 1.4, 9.0)
-    levels = {f"tank {i}": walk(arm, q, 0.0)[1] for i, (arm, q) in enumerate(zip(arms, flows))}
+        arms.append([pipe(8.0, bore, 2.0), ref.sill(crest, ref.broad(1.0), 0.75, least=0.0)])
+    above, flows = shared(arms, 0.15, 0.0, max(crests) + 1e-3, 9.0)
+    levels = {
+        f"tank {i}": walk(arm, q, 0.0)[1]
+        for i, (arm, q) in enumerate(zip(arms, flows, strict=True))
+    }
     Solved(elements, "; ".join(ways), outside(0.0)).agrees(
         {"head": above, **levels}, {f"in {i}": q for i, q in enumerate(flows)}
     )
-
-
-@pytest.mark.parametrize("form", ["sharp", "coefficient", "broad"])
-def test_drowned_weir(form: str) -> None:
-    free, limit, more = {
-        "sharp": (ref.sharp(1.0, 0.5), 0.0, ""),
-        "coefficient": (ref.by_coefficient(1.0, 0.6), 0.0, ", discharge coefficient: 0.6"),
-        "broad": (ref.broad(1.0), 0.75, ""),
-    }[form]
-    run_pipe = pipe(20.0, 0.25, 1.0)
-    # The crest stands 7 cm below the water behind it.
-    crest = run_pipe(Q, 0.0) - 0.07
-    sill = f"kind: weir, form: {form}, crest: {crest!r} m, width: 1 m{more}"
-    chain = [ref.sill(crest, free, limit), run_pipe]
-    levels = boxes_of(chain, Q, 0.0)
-    assert levels["box 0"] > crest + free_head(free) + 0.005
-    elements = {"sill": sill, "run": run(20.0, 0.25, 1.0)}
-    gravity_run("sill, run", elements, f"flow: {Q} m3/s", 0.0).agrees(levels, {"sill": Q})
-
-
-def free_head(free: object) -> float:
-    assert callable(free)
-    return ref.halve(lambda h: free(h) - Q, 0.01, 2.0)
-
-
-@pytest.mark.parametrize("tail", [-0.5, 0.10, 0.6], ids=["free", "half drowned", "drowned"])
-def test_opening(tail: float) -> None:
-    gate = ref.opening(0.0, 0.25, 0.3, 0.62)
-    elements = {"gate": "kind: opening, invert: 0 m, height: 250 mm, width: 0.3 m"}
-    gravity_run("gate", elements, f"flow: {Q} m3/s", tail).agrees(
-        {"box 0": gate(Q, tail)}, {"gate": Q}
-    )
-
-
-@pytest.mark.parametrize("tail", [-0.5, 0.15])
-def test_v_notch(tail: float) -> None:
-    notch = ref.sill(0.0, ref.notch_90(), 0.0, 2.5)
-    elements = {"notch": "kind: weir, form: V-notch, angle: 90 deg, crest: 0 m"}
-    gravity_run("notch", elements, f"flow: {Q} m3/s", tail).agrees(
-        {"box 0": notch(Q, tail)}, {"notch": Q}
-    )
-
-
-@settings(max_examples=10)
-@given(free=st.floats(0.15, 0.8), width=st.floats(0.4, 2.0), depth=st.floats(0.25, 1.0))
-def test_screen(free: float, width: float, depth: float) -> None:
-    plate = ref.screen(width, -depth, free)
-    elements = {
-        "screen": f"kind: screen, width: {width!r} m, floor: {-depth!r} m, free area: {free!r}"
-    }
-    elements["screen"] = elements["screen"].replace(f"{free!r}", f"{100.0 * free!r} %")
-    gravity_run("screen", elements, f"flow: {Q} m3/s", 0.0).agrees(
-        {"box 0": plate(Q, 0.0)}, {"screen": Q}
-    )
-
-
-@pytest.mark.parametrize(
-    ("fall", "depth"),
-    [(0.0, 0.35), (0.04, 0.35), (0.0, 0.15), (-0.03, 0.4), (0.0, -0.5), (0.02, -0.5)],
-    ids=["level", "falling", "near critical", "rising", "brink", "brink on a fall"],
-)
-def test_channel(fall: float, depth: float) -> None:
-    fields = (
-        f"kind: channel, length: 40 m, width: 0.5 m, floor up: {fall} m, floor down: 0 m, "
-        "manning: 0.013, entrance k: 0.5"
-    )
-    canal = ref.channel(40.0, 0.5, fall, 0.0, 0.013, 0.5)
-    found = gravity_run("canal", {"canal": fields}, f"flow: {Q} m3/s", depth)
-    found.agrees({"box 0": canal(Q, depth)}, {"canal": Q}, CHANNEL_HEAD)
 
 
 def test_two_lifts_in_series() -> None:
@@ -319,7 +179,7 @@ def test_pipe_between_two_tanks_carries_what_their_levels_ask() -> None:
         return ref.halve(miss, 0.5, above)
 
     def along(above: float) -> float:
-        return ref.halve(lambda x: link(x, tank(1, above, -x)) - tank(0, above, x), -0.05, 0.05)
+        return ref.halve(lambda x: link(x, tank(1, above, -x)) - tank(0, above, x), -0.02, 0.02)
 
     def total(above: float) -> float:
         x = along(above)
@@ -329,15 +189,8 @@ def test_pipe_between_two_tanks_carries_what_their_levels_ask() -> None:
 
     above = ref.halve(lambda z: total(z) - 0.1, 1.25, 2.5)
     x = along(above)
-    assert x > 1e-3
+    # Against its path: the tank that is named last has the higher sill.
+    assert x < -1e-3
     Solved(elements, "; ".join(ways), outside(0.0)).agrees(
         {"head": above, "tank 0": tank(0, above, x), "tank 1": tank(1, above, -x)}, {"link": x}
-    )
-
-
-def test_like_pipes_share_evenly() -> None:
-    three = pipe(20.0, 0.12, 1.5, units=3)
-    elements = {"run": run(20.0, 0.12, 1.5) + ", count: 3"}
-    gravity_run("run", elements, f"flow: {Q} m3/s", 0.0).agrees(
-        {"box 0": top([three], Q, 0.0)}, {"run": Q}
     )

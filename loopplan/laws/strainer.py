@@ -18,6 +18,7 @@ class StrainerLaw(Law):
     """
 
     name = "strainer"
+    smooth = False
     fields = ("k", "width", "floor", "height")
 
     def _loss(self, p: Params, q: Array, ha: Array, hb: Array) -> tuple[Array, Array, Array]:

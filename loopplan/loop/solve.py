@@ -27,13 +27,13 @@ _TRIALS = 5
 _PATIENCE = 4
 _FIRST = 10
 """Newton iterations before a variant that is not there yet is approached by secants."""
-_APPROACH = 12
-_FINISH = 14
+_APPROACH = 10
+_FINISH = 15
 _NEAR = 1e-4
 """Residuals [share, m] from which on a variant is left to the Newton."""
 _HOLD = 1e-3
 _SHARE = 0.6
-_CAP = 1.0
+_CAP = 0.3
 
 
 @dataclass(frozen=True)
@@ -124,7 +124,7 @@ class Newton:
         rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
         self.linear = Linear(rows, columns, self.size, s.variants)
         # No level of interest lies further down: what goes there has lost its way.
-        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 20.0), -np.inf)[:, None]
+        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 3.0), -np.inf)[:, None]
         self.follow = False
         self._eases: list[Array] | None = None
         self.into = Sums(s.down, n + 1, s.variants)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from scipy.integrate import solve_ivp
 
@@ -29,10 +30,15 @@ def halve(miss: Callable[[float], float], low: float, high: float) -> float:
 
 
 def friction_factor(reynolds: float, relative_roughness: float) -> float:
-    """Colebrook 1939, by halving on 1/sqrt(f); Hagen and Poiseuille below Re 2000."""
+    """Colebrook 1939, by halving on 1/sqrt(f); Hagen and Poiseuille below Re 2000.
+
+    Between them there is no formula: a straight line that only the search crosses.
+    """
     if reynolds < 2000.0:
         return 64.0 / reynolds
-    assert reynolds > 4000.0, "between laminar and turbulent there is no formula to referee"
+    if reynolds < 4000.0:
+        rough = friction_factor(4000.0, relative_roughness)
+        return 0.032 + (rough - 0.032) * (reynolds / 2000.0 - 1.0)
 
     def miss(x: float) -> float:
         return x + 2.0 * math.log10(relative_roughness / 3.7 + 2.51 * x / reynolds)
@@ -79,9 +85,16 @@ def drowned_share(up: float, down: float, limit: float, exponent: float) -> floa
 
 
 def sill(
-    crest: float, free: Callable[[float], float], limit: float = 0.0, exponent: float = 1.5
+    crest: float,
+    free: Callable[[float], float],
+    limit: float = 0.0,
+    exponent: float = 1.5,
+    least: float = 0.0101,
 ) -> Head:
-    """A sill whose free flow is known by the head over it; drowned by the level behind it."""
+    """A sill whose free flow is known by the head over it; drowned by the level behind it.
+
+    `least` [m] is the head from which its formula serves: 10 mm where it corrects the head.
+    """
 
     def head(q: float, below: float) -> float:
         tail = max(below - crest, 0.0)
@@ -89,7 +102,7 @@ def sill(
         def miss(up: float) -> float:
             return free(up) * drowned_share(up, tail, limit, exponent) - q
 
-        return crest + halve(miss, max(tail / 0.9499, 0.0101), tail + 3.0)
+        return crest + halve(miss, max(tail / 0.9499, least), tail + 3.0)
 
     return head
 
@@ -201,11 +214,8 @@ def channel(
 
 def curve(points: Sequence[tuple[float, float]]) -> Callable[[float], float]:
     """Head that a lift adds: monotone cubic of Fritsch and Butland (1984) through its points."""
-    steps = [b[0] - a[0] for a, b in zip(points, points[1:], strict=False)]
-    secants = [
-        (b[1] - a[1]) / h
-        for (a, b), h in zip(zip(points, points[1:], strict=False), steps, strict=True)
-    ]
+    steps = [b[0] - a[0] for a, b in pairwise(points)]
+    secants = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(points)]
     slopes = [secants[0]]
     for i in range(1, len(secants)):
         s, t, h, j = secants[i - 1], secants[i], steps[i - 1], steps[i]
