@@ -72,9 +72,7 @@ def _flow_style(value: Any, units: Mapping[str, tuple[str, float]]) -> str:
     return json.dumps(value) if isinstance(value, str) else str(value)
 
 
-def _tank_parts(
-    r: Random, q: float, below: float, kinds: tuple[Maker, Maker]
-) -> tuple[Made, Made]:
+def _tank_parts(r: Random, q: float, below: float, kinds: tuple[Maker, Maker]) -> tuple[Made, Made]:
     """Outlet and inlet of a tank."""
     outlet = kinds[0](r, q, below)
     return outlet, kinds[1](r, q, outlet.above)

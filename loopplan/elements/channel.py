@@ -127,7 +127,8 @@ class ChannelFields(Element):
         loss = seen.head_up - seen.head_down
         cost = max(loss, 0.0) * (ratio**2 - 1.0)
         width = (self.width or self.diameter or 0.0) / ratio
-        return f"{width:.2f} m of width would reach {least:.2f} m/s and cost about {1000 * cost:.1f} mm"
+        cost_mm = 1000.0 * cost
+        return f"{width:.2f} m of width would reach {least:.2f} m/s and cost about {cost_mm:.1f} mm"
 
     def _wider(self, seen: Seen, speed: float, most: float) -> str:
         """What coming down to the greatest velocity by width would save."""

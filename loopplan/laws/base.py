@@ -149,7 +149,8 @@ class FlowLaw(Law):
         asked, dry = np.abs(q), at[0] == -q
         # A dry sill that is asked for a backward flow gives way a little, less and less.
         at = (at[0], at[1], np.where(dry, np.maximum(at[2], asked / DRY_HEAD), at[2]), at[3])
-        lags = (asked > 1.1 * np.abs(at[0] + q)) & (asked > 1e-5 * self.ease(p, q)) & ~(dry & (q < 0.0))
+        ease = p["ease"] if "ease" in p else self.ease(p, q)
+        lags = (asked > 1.1 * np.abs(at[0] + q)) & (asked > 1e-5 * ease) & ~(dry & (q < 0.0))
         if not lags.any():
             return at
         back = q < 0.0

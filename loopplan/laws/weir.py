@@ -40,6 +40,4 @@ class WeirLaw(FlowLaw):
     def ease(self, p: Params, like: Array) -> Array:
         """See :meth:`Law.ease`."""
         head = EASE_HEAD + p["kh"]
-        return np.broadcast_to(
-            (p["c0"] + p["c1"] * EASE_HEAD) * head ** p["exponent"], like.shape
-        )
+        return np.broadcast_to((p["c0"] + p["c1"] * EASE_HEAD) * head ** p["exponent"], like.shape)

@@ -7,6 +7,7 @@ import networkx as nx
 from loopplan.loop.graph import Graph
 from loopplan.scenario.models import Scenario
 
+
 def side_by_side(scenario: Scenario, graph: Graph) -> list[tuple[str, ...]]:
     """Return groups of two or more elements of one kind that share a flow.
 

@@ -116,7 +116,7 @@ def _name(compiled: Compiled, node: int) -> str:
 
 def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
     """Name what closes worst, and the likely reason."""
-    from loopplan.loop.solve import Newton
+    from loopplan.loop.newton import Newton
 
     compiled, system = solved.compiled, solved.compiled.system
     newton = Newton(system)

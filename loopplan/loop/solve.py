@@ -1,39 +1,45 @@
-"""One Newton for all laws and all variants at once.
+"""One solver for all laws and all variants at once.
 
-Unknown are the heads at all levels and the flows of all branches. Each law, linearised,
-gives its flow change from the head changes on its two sides, so that only the levels (and
-the flows that keep levels, and the exchanges of stored volumes) stay in the linear system.
+Newton steps on heads and flows together (see :mod:`loopplan.loop.newton`), each variant with
+its own step length. A variant that the Newton does not bring home comes near by secants,
+which keep every level between those that feed it and those that drain it, and tries again.
 """
 
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loopplan.laws import LAWS, Array
-from loopplan.laws.base import FlowLaw
-from loopplan.loop.compile import Ints, LawGroup, System
-from loopplan.loop.linear import Factor, Linear, Sums
+from loopplan.laws import Array
+from loopplan.loop.compile import System
+from loopplan.loop.newton import Local, Newton, Step, planned
 from loopplan.loop.start import start_flows, start_heads
 
 log = logging.getLogger("loopplan.loop")
 
-_SLOPE_FLOOR = 1e-9
-_STILL = 1e-10
-_TRIALS = 5
-_PATIENCE = 4
 _FIRST = 10
 """Newton iterations before a variant that is not there yet is approached by secants."""
-_APPROACH = 10
-_FINISH = 15
+_APPROACH = 8
+"""Rounds of secants at most, each time."""
+_FINISH = 20
+"""Newton iterations after an approach."""
 _NEAR = 1e-4
 """Residuals [share, m] from which on a variant is left to the Newton."""
+_TRIALS = 3
+"""Step lengths that are tried in one iteration."""
+_PATIENCE = 4
+"""Short steps in a row after which a whole one is taken unseen."""
+_STALE = 4
+"""Newton iterations without progress after which an approach is due."""
 _HOLD = 1e-3
+"""What holds levels back in an approach, as a share of circulation per metre."""
 _SHARE = 0.6
-_CAP = 0.3
+"""Share of its change that a flow follows in an approach."""
+_CAP = 0.15
+"""Most that a head moves in one round of an approach [m]."""
 
 
 @dataclass(frozen=True)
@@ -45,9 +51,9 @@ class Options:
     """
 
     iterations: int = 60
-    balance: float = 5e-10
+    balance: float = 9e-10
     head: float = 1e-9
-    flow: float = 5e-10
+    flow: float = 9e-10
     step: float = 2.0
 
 
@@ -68,198 +74,6 @@ class State:
     circulation: Array
 
 
-@dataclass
-class _Local:
-    """Laws at one point: residual and slopes, with units already counted."""
-
-    g: Array
-    gq: Array
-    ga: Array
-    gb: Array
-
-
-@dataclass(frozen=True)
-class _Step:
-    """A point made linear: its laws, flow per head of each branch, and the eliminated system."""
-
-    local: _Local
-    ease: Array
-    factor: Factor
-
-
-class Newton:
-    """The planned Newton of one system; the plan is made once, and used for any values."""
-
-    def __init__(self, system: System) -> None:
-        self.system = s = system
-        n = s.nodes
-        self.rows = np.flatnonzero(~s.outside[:n])
-        self.columns = np.flatnonzero(~s.fixed[:n])
-        self.row_of = np.full(n + 1, -1)
-        self.row_of[self.rows] = np.arange(self.rows.size)
-        self.column_of = np.full(n + 1, -1)
-        self.column_of[self.columns] = np.arange(self.columns.size)
-        self.heads = self.columns.size
-        self.size = self.heads + s.free.size + len(s.volumes)
-        law = np.ones(s.branches, dtype=bool)
-        law[s.free] = False
-        self.unit_is_head = np.zeros(s.branches, dtype=bool)
-        for group in s.groups:
-            self.unit_is_head[group.index] = LAWS[group.law].unit == "m"
-        # Where each branch's four coefficients go in the linear system.
-        self.places: list[tuple[Ints, float, bool]] = []
-        entries: list[tuple[Ints, Ints]] = []
-        for node_row, sign in ((s.up, -1.0), (s.down, 1.0)):
-            for node_column, upstream in ((s.up, True), (s.down, False)):
-                i, j = self.row_of[node_row], self.column_of[node_column]
-                keep = np.flatnonzero((i >= 0) & (j >= 0) & law)
-                self.places.append((keep, sign, upstream))
-                entries.append((i[keep], j[keep]))
-        # Storage of the lagged run, on the diagonal.
-        stores = np.flatnonzero((self.row_of[:n] >= 0) & (self.column_of[:n] >= 0))
-        self.stores = stores.size
-        entries.append((self.row_of[stores], self.column_of[stores]))
-        constant, self.constants = self._constant_entries()
-        entries.append((constant[:, 0], constant[:, 1]))
-        rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
-        self.linear = Linear(rows, columns, self.size, s.variants)
-        # No level of interest lies further down: what goes there has lost its way.
-        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 3.0), -np.inf)[:, None]
-        self.follow = False
-        self._eases: list[Array] | None = None
-        self.into = Sums(s.down, n + 1, s.variants)
-        self.out = Sums(s.up, n + 1, s.variants)
-
-    def _constant_entries(self) -> tuple[Ints, Array]:
-        """Entries that never change: free flows, exchanges, stored volumes; places and values."""
-        s = self.system
-        places: list[tuple[int, int]] = []
-        values: list[Array] = []
-        one = np.ones(s.variants)
-        for k, j in enumerate(s.free):
-            for node, sign in ((s.up[j], -1.0), (s.down[j], 1.0)):
-                if self.row_of[node] >= 0:
-                    places.append((int(self.row_of[node]), self.heads + k))
-                    values.append(sign * one)
-        for k, volume in enumerate(s.volumes):
-            places.append((int(self.row_of[volume.nodes[0]]), self.heads + s.free.size + k))
-            values.append(one)
-            for node, area in zip(volume.nodes, volume.areas, strict=True):
-                if self.column_of[node] >= 0:
-                    places.append((self.rows.size + k, int(self.column_of[node])))
-                    values.append(area)
-        table = np.array(values).reshape(len(places), s.variants)
-        return np.array(places, dtype=np.intp).reshape(len(places), 2), table
-
-    def laws(self, q: Array, h: Array) -> _Local:
-        """Evaluate every law at flows and heads."""
-        return self._gather(q, h, None)
-
-    def tangent(self, q: Array, h: Array, local: _Local) -> _Local:
-        """Return what the Newton follows from a point: the laws' tangents."""
-        return self._gather(q, h, local)
-
-    def _gather(self, q: Array, h: Array, local: _Local | None) -> _Local:
-        made = _Local(*(np.zeros_like(q) for _ in range(4)))
-        made.gq[:] = -1.0
-        for group in self.system.groups:
-            i, u, law = group.index, group.units, LAWS[group.law]
-            # Flow laws are stated for one unit, their residual for all units.
-            by_flow, by_value = (u, 1.0) if law.unit == "m" else (1.0, u)
-            point = q[i] / u, h[group.up], h[group.down]
-            params = group.params
-            if group.beside is not None:
-                params = {**params, "main": q[group.beside]}
-            if local is None:
-                found = law.residual(params, *point)
-            else:
-                at = (
-                    local.g[i] / by_value,
-                    local.gq[i] * by_flow,
-                    local.ga[i] / by_value,
-                    local.gb[i] / by_value,
-                )
-                found = law.tangent(params, *point, at)
-            made.g[i] = found[0] * by_value
-            made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
-            made.ga[i] = found[2] * by_value
-            made.gb[i] = found[3] * by_value
-        return made
-
-    def secant(self, q: Array, h: Array) -> _Local:
-        """Return the laws as straight lines from no flow to the flows at hand."""
-        made = _Local(*(np.zeros_like(q) for _ in range(4)))
-        made.gq[:] = -1.0
-        if self._eases is None:
-            self._eases = [LAWS[g.law].ease(g.params, q[g.index]) for g in self.system.groups]
-        for group, ease in zip(self.system.groups, self._eases, strict=True):
-            i, u = group.index, group.units
-            params = group.params
-            if group.beside is not None:
-                params = {**params, "main": q[group.beside]}
-            found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
-            made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
-        return made
-
-    def turn(self, q: Array, h: Array) -> None:
-        """Let sills and openings that carry water uphill carry what their heads say."""
-        for group in self.system.groups:
-            law = LAWS[group.law]
-            if not isinstance(law, FlowLaw):
-                continue
-            i, up, down = group.index, h[group.up], h[group.down]
-            wrong = q[i] * (up - down) < 0.0
-            if wrong.any():
-                q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
-
-    def rested(self, before: Array, after: Array) -> Array:
-        """Stop flows at zero that turned, where the law may jump there."""
-        for group in self.system.groups:
-            if LAWS[group.law].rests:
-                i = group.index
-                after[i] = np.where(before[i] * after[i] < 0.0, 0.0, after[i])
-        return after
-
-    def balance(self, q: Array, exchange: Array) -> Array:
-        """Water balance [m3/s] of each level (nodes, variants): in less out."""
-        s = self.system
-        total = (self.into(q) - self.out(q)).T
-        for k, volume in enumerate(s.volumes):
-            total[volume.nodes[0]] += exchange[k]
-        return total[: s.nodes]
-
-    def eliminate(self, local: _Local, lag: Array | None) -> _Step:
-        """Eliminate the flows of a linearised point; `lag` is storage [m2/s] of each variant."""
-        s = self.system
-        c = -1.0 / local.gq
-        c[s.free] = 0.0
-        data = [
-            sign * (c * (local.ga if upstream else local.gb))[keep]
-            for keep, sign, upstream in self.places
-        ]
-        # A level between dry sills is moved by nothing: it stays where it is.
-        storage = np.full(s.variants, -_STILL) if lag is None else -np.maximum(lag, _STILL)
-        data.append(np.broadcast_to(storage, (self.stores, s.variants)))
-        return _Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
-
-    def correct(
-        self, step: _Step, g: Array, q: Array, h: Array, exchange: Array
-    ) -> tuple[Array, Array, Array]:
-        """Return the changes of heads, flows and exchanges for law residuals `g` at a point."""
-        s, c, local = self.system, step.ease, step.local
-        right = np.zeros((self.size, s.variants))
-        right[: self.rows.size] = -self.balance(q + c * g, exchange)[self.rows]
-        for k, volume in enumerate(s.volumes):
-            stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
-            right[self.rows.size + k] = volume.volume - stored
-        x = step.factor.solve(right)
-        dh = np.zeros_like(h)
-        dh[self.columns] = x[: self.heads]
-        dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
-        dq[s.free] = x[self.heads : self.heads + s.free.size]
-        return dh, dq, x[self.heads + s.free.size :]
-
-
 def solve(system: System, options: Options | None = None, start: State | None = None) -> State:
     """Solve every variant of a system.
 
@@ -277,44 +91,6 @@ def solve(system: System, options: Options | None = None, start: State | None = 
     run = _Run(newton, q, h, options)
     run.go(options.iterations)
     return run.state()
-
-
-def planned(system: System, q: Array, h: Array) -> System:
-    """Return the system with its channels grouped by the steps that they need.
-
-    Fixed once, at the starting values: a step count that moved with the iterates would
-    make the laws jump.
-    """
-    groups: list[LawGroup] = []
-    for group in system.groups:
-        steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
-        if steps is None:
-            groups.append(_eased(group, q))
-            continue
-        for number in np.unique(steps):
-            rows = np.flatnonzero(steps == number)
-            params = {name: value[rows] for name, value in group.params.items()}
-            params["steps"] = np.full(rows.size, float(number))
-            groups.append(
-                LawGroup(
-                    group.law,
-                    group.index[rows],
-                    group.up[rows],
-                    group.down[rows],
-                    params,
-                    group.units[rows],
-                )
-            )
-    return replace(system, groups=tuple(groups))
-
-
-def _eased(group: LawGroup, q: Array) -> LawGroup:
-    """Keep with a loss what :meth:`Law.tangent` would else work out at every iteration."""
-    law = LAWS[group.law]
-    if law.unit != "m" or not law.smooth:
-        return group
-    ease = law.ease(group.params, q[group.index])
-    return replace(group, params={**group.params, "ease": ease})
 
 
 class _Run:
@@ -383,9 +159,7 @@ class _Run:
             scale = self.circulation()
             with np.errstate(all="ignore"):
                 step = self.newton.eliminate(self.newton.secant(self.q, self.h), _HOLD * scale)
-                dh, dq, de = self.newton.correct(
-                    step, step.local.g, self.q, self.h, self.exchange
-                )
+                dh, dq, de = self.newton.correct(step, step.local.g, self.q, self.h, self.exchange)
             open_ = open_ & np.isfinite(dh).all(axis=0) & np.isfinite(dq).all(axis=0)
             self.count[open_] += 1
             self.q = np.where(open_, self.q + _SHARE * dq, self.q)
@@ -399,6 +173,8 @@ class _Run:
     def iterate(self, most: int) -> int:
         """Iterate until all variants are done or `most` is spent; return what was spent."""
         s, o = self.newton.system, self.options
+        least = np.full(s.variants, np.inf)
+        stale = np.zeros(s.variants, dtype=np.int_)
         for spent in range(most + 1):
             balance, head, flow = self.residuals()
             volume = self._volume_residual()
@@ -413,7 +189,10 @@ class _Run:
                 self.done.sum(),
                 s.variants,
             )
-            if self.done.all() or spent == most:
+            worst = np.maximum(np.maximum(balance, head), flow)
+            stale = np.where(worst < 0.7 * least, 0, stale + 1)
+            least = np.minimum(least, worst)
+            if self.done.all() or spent == most or (stale[~self.done] > _STALE).all():
                 break
             self.count[~self.done] += 1
             with np.errstate(all="ignore"):
@@ -444,7 +223,7 @@ class _Run:
 
     def _search(
         self,
-        step: _Step,
+        step: Step,
         change: tuple[Array, Array, Array],
         size: Array,
         good: NDArray[np.bool_],
@@ -506,7 +285,7 @@ class _Run:
 
 
 def _worst(
-    newton: Newton, local: _Local, balance: Array, scale: Array
+    newton: Newton, local: Local, balance: Array, scale: Array
 ) -> tuple[Array, Array, Array]:
     share = np.abs(balance[newton.rows]).max(axis=0, initial=0.0) / scale
     is_head = newton.unit_is_head
@@ -515,7 +294,7 @@ def _worst(
     return share, head, flow
 
 
-Point = tuple[Array, Array, Array, _Local, _Local]
+Point = tuple[Array, Array, Array, Local, Local]
 """Flows, heads, exchanges, the laws there, and the straight lines that are followed."""
 
 
@@ -528,8 +307,8 @@ def _mix(which: NDArray[np.bool_], new: Point, old: Point) -> Point:
     return q, h, exchange, local, line
 
 
-def _mix_laws(which: NDArray[np.bool_], a: _Local, b: _Local) -> _Local:
-    return _Local(
+def _mix_laws(which: NDArray[np.bool_], a: Local, b: Local) -> Local:
+    return Local(
         np.where(which, a.g, b.g),
         np.where(which, a.gq, b.gq),
         np.where(which, a.ga, b.ga),

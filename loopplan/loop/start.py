@@ -10,7 +10,6 @@ from loopplan.laws import LAWS, Array
 from loopplan.loop.compile import System
 from loopplan.loop.linear import DENSE
 
-
 _CURVE_SLOPE = 0.1
 # Share of its middle flow that a lift with a curve gives up for each head of ease.
 
@@ -50,7 +49,8 @@ def start_flows(system: System) -> Array:
     # passage on its way the head of ease.
     trial = free + _shared(system, spread, weight, free)
     most = (np.abs(trial) / weight[:, None])[spread].max(axis=0, initial=0.0)
-    return given + trial / np.maximum(most, 1e-9)
+    started: Array = given + trial / np.maximum(most, 1e-9)
+    return started
 
 
 def _shared(

@@ -52,9 +52,7 @@ def still_depth(flow: Array, depth: Array, section: Section) -> ThrustState:
     )
 
 
-def depth_from_still(
-    still: Array, flow: Array, section: Section, critical: Array
-) -> ThrustState:
+def depth_from_still(still: Array, flow: Array, section: Section, critical: Array) -> ThrustState:
     """Return the subcritical depth whose thrust is that of still water, held at critical.
 
     Slopes are with still depth and flow; near critical they are capped at 50.

@@ -12,7 +12,6 @@ from dataclasses import replace
 import numpy as np
 
 from loopplan.laws import Array
-
 from loopplan.loop.alike import side_by_side
 from loopplan.loop.compile import Compiled, System
 from loopplan.loop.solution import Solved
@@ -90,12 +89,13 @@ def _sill_errors(solved: Solved, names: list[str]) -> dict[str, tuple[str, float
     system = _repeated(compiled.system, len(sills))
     groups = []
     for group in system.groups:
-        if group.law == "weir":
-            crest = group.params["crest"].copy()
-            for column, j in enumerate(sills.values()):
-                crest[np.flatnonzero(group.index == j), column] -= SILL_ERROR
-            group = replace(group, params={**group.params, "crest": crest})
-        groups.append(group)
+        if group.law != "weir":
+            groups.append(group)
+            continue
+        crest = group.params["crest"].copy()
+        for column, j in enumerate(sills.values()):
+            crest[np.flatnonzero(group.index == j), column] -= SILL_ERROR
+        groups.append(replace(group, params={**group.params, "crest": crest}))
     moved = solve(replace(system, groups=tuple(groups)))
     found = {}
     for column, (name, j) in enumerate(sills.items()):

@@ -7,7 +7,7 @@ from scipy.optimize import root
 
 from loopplan.laws import Array
 from loopplan.loop.compile import System
-from loopplan.loop.solve import Newton, planned
+from loopplan.loop.newton import Newton, planned
 from loopplan.loop.start import start_flows, start_heads
 
 

@@ -1,0 +1,250 @@
+"""Every law of a loop made linear, and the linear system that a Newton step solves.
+
+Each law, linearised, gives its flow change from the head changes on its two sides, so that
+only the levels (and the flows that keep levels, and the exchanges of stored volumes) stay in
+the linear system. The plan of that system is made once and used for any values.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loopplan.laws import LAWS, Array
+from loopplan.laws.base import FlowLaw
+from loopplan.loop.compile import Ints, LawGroup, System
+from loopplan.loop.linear import Factor, Linear, Sums
+
+_SLOPE_FLOOR = 1e-9
+_STILL = 1e-10
+
+
+@dataclass
+class Local:
+    """Laws at one point: residual and slopes, with units already counted."""
+
+    g: Array
+    gq: Array
+    ga: Array
+    gb: Array
+
+
+@dataclass(frozen=True)
+class Step:
+    """A point made linear: its laws, flow per head of each branch, and the eliminated system."""
+
+    local: Local
+    ease: Array
+    factor: Factor
+
+
+class Newton:
+    """The planned Newton of one system; the plan is made once, and used for any values."""
+
+    def __init__(self, system: System) -> None:
+        self.system = s = system
+        n = s.nodes
+        self.rows = np.flatnonzero(~s.outside[:n])
+        self.columns = np.flatnonzero(~s.fixed[:n])
+        self.row_of = np.full(n + 1, -1)
+        self.row_of[self.rows] = np.arange(self.rows.size)
+        self.column_of = np.full(n + 1, -1)
+        self.column_of[self.columns] = np.arange(self.columns.size)
+        self.heads = self.columns.size
+        self.size = self.heads + s.free.size + len(s.volumes)
+        law = np.ones(s.branches, dtype=bool)
+        law[s.free] = False
+        self.unit_is_head = np.zeros(s.branches, dtype=bool)
+        for group in s.groups:
+            self.unit_is_head[group.index] = LAWS[group.law].unit == "m"
+        # Where each branch's four coefficients go in the linear system.
+        self.places: list[tuple[Ints, float, bool]] = []
+        entries: list[tuple[Ints, Ints]] = []
+        for node_row, sign in ((s.up, -1.0), (s.down, 1.0)):
+            for node_column, upstream in ((s.up, True), (s.down, False)):
+                i, j = self.row_of[node_row], self.column_of[node_column]
+                keep = np.flatnonzero((i >= 0) & (j >= 0) & law)
+                self.places.append((keep, sign, upstream))
+                entries.append((i[keep], j[keep]))
+        # Storage of the lagged run, on the diagonal.
+        stores = np.flatnonzero((self.row_of[:n] >= 0) & (self.column_of[:n] >= 0))
+        self.stores = stores.size
+        entries.append((self.row_of[stores], self.column_of[stores]))
+        constant, self.constants = self._constant_entries()
+        entries.append((constant[:, 0], constant[:, 1]))
+        rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
+        self.linear = Linear(rows, columns, self.size, s.variants)
+        # No level of interest lies further down: what goes there has lost its way.
+        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 3.0), -np.inf)[:, None]
+        self.follow = False
+        self._eases: list[Array] | None = None
+        self.into = Sums(s.down, n + 1, s.variants)
+        self.out = Sums(s.up, n + 1, s.variants)
+
+    def _constant_entries(self) -> tuple[Ints, Array]:
+        """Entries that never change: free flows, exchanges, stored volumes; places and values."""
+        s = self.system
+        places: list[tuple[int, int]] = []
+        values: list[Array] = []
+        one = np.ones(s.variants)
+        for k, j in enumerate(s.free):
+            for node, sign in ((s.up[j], -1.0), (s.down[j], 1.0)):
+                if self.row_of[node] >= 0:
+                    places.append((int(self.row_of[node]), self.heads + k))
+                    values.append(sign * one)
+        for k, volume in enumerate(s.volumes):
+            places.append((int(self.row_of[volume.nodes[0]]), self.heads + s.free.size + k))
+            values.append(one)
+            for node, area in zip(volume.nodes, volume.areas, strict=True):
+                if self.column_of[node] >= 0:
+                    places.append((self.rows.size + k, int(self.column_of[node])))
+                    values.append(area)
+        table = np.array(values).reshape(len(places), s.variants)
+        return np.array(places, dtype=np.intp).reshape(len(places), 2), table
+
+    def laws(self, q: Array, h: Array) -> Local:
+        """Evaluate every law at flows and heads."""
+        return self._gather(q, h, None)
+
+    def tangent(self, q: Array, h: Array, local: Local) -> Local:
+        """Return what the Newton follows from a point: the laws' tangents."""
+        return self._gather(q, h, local)
+
+    def _gather(self, q: Array, h: Array, local: Local | None) -> Local:
+        made = Local(*(np.zeros_like(q) for _ in range(4)))
+        made.gq[:] = -1.0
+        for group in self.system.groups:
+            i, u, law = group.index, group.units, LAWS[group.law]
+            # Flow laws are stated for one unit, their residual for all units.
+            by_flow, by_value = (u, 1.0) if law.unit == "m" else (1.0, u)
+            point = q[i] / u, h[group.up], h[group.down]
+            params = group.params
+            if group.beside is not None:
+                params = {**params, "main": q[group.beside]}
+            if local is None:
+                found = law.residual(params, *point)
+            else:
+                at = (
+                    local.g[i] / by_value,
+                    local.gq[i] * by_flow,
+                    local.ga[i] / by_value,
+                    local.gb[i] / by_value,
+                )
+                found = law.tangent(params, *point, at)
+            made.g[i] = found[0] * by_value
+            made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
+            made.ga[i] = found[2] * by_value
+            made.gb[i] = found[3] * by_value
+        return made
+
+    def secant(self, q: Array, h: Array) -> Local:
+        """Return the laws as straight lines from no flow to the flows at hand."""
+        made = Local(*(np.zeros_like(q) for _ in range(4)))
+        made.gq[:] = -1.0
+        if self._eases is None:
+            self._eases = [LAWS[g.law].ease(g.params, q[g.index]) for g in self.system.groups]
+        for group, ease in zip(self.system.groups, self._eases, strict=True):
+            i, u = group.index, group.units
+            params = group.params
+            if group.beside is not None:
+                params = {**params, "main": q[group.beside]}
+            found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
+            made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
+        return made
+
+    def turn(self, q: Array, h: Array) -> None:
+        """Let sills and openings that carry water uphill carry what their heads say."""
+        for group in self.system.groups:
+            law = LAWS[group.law]
+            if not isinstance(law, FlowLaw):
+                continue
+            i, up, down = group.index, h[group.up], h[group.down]
+            wrong = q[i] * (up - down) < 0.0
+            if wrong.any():
+                q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
+
+    def rested(self, before: Array, after: Array) -> Array:
+        """Stop flows at zero that turned, where the law may jump there."""
+        for group in self.system.groups:
+            if LAWS[group.law].rests:
+                i = group.index
+                after[i] = np.where(before[i] * after[i] < 0.0, 0.0, after[i])
+        return after
+
+    def balance(self, q: Array, exchange: Array) -> Array:
+        """Water balance [m3/s] of each level (nodes, variants): in less out."""
+        s = self.system
+        total = (self.into(q) - self.out(q)).T
+        for k, volume in enumerate(s.volumes):
+            total[volume.nodes[0]] += exchange[k]
+        return total[: s.nodes]
+
+    def eliminate(self, local: Local, lag: Array | None) -> Step:
+        """Eliminate the flows of a linearised point; `lag` is storage [m2/s] of each variant."""
+        s = self.system
+        c = -1.0 / local.gq
+        c[s.free] = 0.0
+        data = [
+            sign * (c * (local.ga if upstream else local.gb))[keep]
+            for keep, sign, upstream in self.places
+        ]
+        # A level between dry sills is moved by nothing: it stays where it is.
+        storage = np.full(s.variants, -_STILL) if lag is None else -np.maximum(lag, _STILL)
+        data.append(np.broadcast_to(storage, (self.stores, s.variants)))
+        return Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
+
+    def correct(
+        self, step: Step, g: Array, q: Array, h: Array, exchange: Array
+    ) -> tuple[Array, Array, Array]:
+        """Return the changes of heads, flows and exchanges for law residuals `g` at a point."""
+        s, c, local = self.system, step.ease, step.local
+        right = np.zeros((self.size, s.variants))
+        right[: self.rows.size] = -self.balance(q + c * g, exchange)[self.rows]
+        for k, volume in enumerate(s.volumes):
+            stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
+            right[self.rows.size + k] = volume.volume - stored
+        x = step.factor.solve(right)
+        dh = np.zeros_like(h)
+        dh[self.columns] = x[: self.heads]
+        dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
+        dq[s.free] = x[self.heads : self.heads + s.free.size]
+        return dh, dq, x[self.heads + s.free.size :]
+
+
+def planned(system: System, q: Array, h: Array) -> System:
+    """Return the system with its channels grouped by the steps that they need.
+
+    Fixed once, at the starting values: a step count that moved with the iterates would
+    make the laws jump.
+    """
+    groups: list[LawGroup] = []
+    for group in system.groups:
+        steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
+        if steps is None:
+            groups.append(_eased(group, q))
+            continue
+        for number in np.unique(steps):
+            rows = np.flatnonzero(steps == number)
+            params = {name: value[rows] for name, value in group.params.items()}
+            params["steps"] = np.full(rows.size, float(number))
+            groups.append(
+                LawGroup(
+                    group.law,
+                    group.index[rows],
+                    group.up[rows],
+                    group.down[rows],
+                    params,
+                    group.units[rows],
+                )
+            )
+    return replace(system, groups=tuple(groups))
+
+
+def _eased(group: LawGroup, q: Array) -> LawGroup:
+    """Keep with a loss what :meth:`Law.tangent` would else work out at every iteration."""
+    law = LAWS[group.law]
+    if not isinstance(law, FlowLaw) and (law.unit != "m" or not law.smooth):
+        return group
+    ease = law.ease(group.params, q[group.index])
+    return replace(group, params={**group.params, "ease": ease})
