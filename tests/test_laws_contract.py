@@ -47,18 +47,18 @@ def cases(law: str, number: int = TRIALS) -> Iterator[Case]:
 
 def ask(law: str, p: Params, points: Points, by: str = "residual") -> NDArray[np.float64]:
     """Value and slopes (4, points) of a law's residual, tangent or secant at (q, ha, hb)."""
-    at = np.array(points, dtype=float).T[:, None, :]
+    q, ha, hb = np.array(points, dtype=float).T[:, None, :]
     fields = {
         name: np.broadcast_to(
-            np.array(value, dtype=float)[..., None, None], (*np.shape(value), 1, at.shape[2])
+            np.array(value, dtype=float)[..., None, None], (*np.shape(value), 1, q.shape[1])
         )
         for name, value in p.items()
     }
-    found: Any = LAWS[law].residual(fields, *at)
+    found: Any = LAWS[law].residual(fields, q, ha, hb)
     if by == "tangent":
-        found = LAWS[law].tangent(fields, *at, found)
+        found = LAWS[law].tangent(fields, q, ha, hb, found)
     elif by == "secant":
-        found = LAWS[law].secant(fields, *at, LAWS[law].ease(fields, at[0]))
+        found = LAWS[law].secant(fields, q, ha, hb, LAWS[law].ease(fields, q))
     return np.array([x[0] for x in found])
 
 

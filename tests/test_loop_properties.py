@@ -26,14 +26,10 @@ from tests.random_parts import SMALL, Amount
 SEEDS = range(50)
 FEW = range(25)
 SKIPPED = 0.02
-"""Share of the farms that may be left without a solution."""
-
 SAME = 1e-9
 CHANNELS = 5e-4
 CUT_OFF = 1e-9
 """Share of the circulation below which a basin is cut off: nothing fixes its level then."""
-
-G = 9.80665
 
 
 def solve(farm: Farm, **units: Any) -> Solved:
@@ -136,11 +132,21 @@ def lost(solved: Solved, j: int, k: int) -> float:
     )
 
 
-def test_units_of_the_file_do_not_matter() -> None:
+def check_twins(twin: Callable[[Farm], Solved], shift: float = 0.0) -> None:
+    left_out = 0
     for farm, solved in farms(FEW):
-        other = solve(farm, units=SMALL)
-        check_same(levels(other), levels(solved))
+        try:
+            other = twin(farm)
+        except NoSolution:
+            left_out += 1
+            continue
+        check_same(levels(other), {name: h + shift for name, h in levels(solved).items()})
         check_same(flows(other), flows(solved))
+    assert left_out <= math.ceil(SKIPPED * len(FEW))
+
+
+def test_units_of_the_file_do_not_matter() -> None:
+    check_twins(lambda farm: solve(farm, units=SMALL))
 
 
 def check_order(seed: int, within: float) -> None:
@@ -171,9 +177,7 @@ def check_order(seed: int, within: float) -> None:
 # values, which hang on the order in the file and on the duty states solved together.
 WITH, WITHOUT = ([s for s in SEEDS if has_channel(random_farm(s)) is has] for has in (True, False))
 PLANNED = pytest.mark.xfail(
-    strict=True,
-    raises=AssertionError,
-    reason="the steps of channels are planned from the starting values",
+    strict=True, raises=AssertionError, reason="steps of channels are planned from starting values"
 )
 WAYS = [
     pytest.param(WITHOUT, SAME, id="no channel"),
@@ -206,80 +210,11 @@ def raised(fields: Any, by: float) -> Any:
 
 
 def test_datum_does_not_matter() -> None:
-    for farm, solved in farms(FEW):
-        other = solve(
-            replace(farm, elements=raised(farm.elements, 7.5), levels=raised(farm.levels, 7.5))
-        )
-        check_same(levels(other), {name: head + 7.5 for name, head in levels(solved).items()})
-        check_same(flows(other), flows(solved))
+    def higher(farm: Farm) -> Solved:
+        parts, closures = raised(farm.elements, 7.5), raised(farm.levels, 7.5)
+        return solve(replace(farm, elements=parts, levels=closures))
 
-
-def place(farm: Farm, name: str) -> tuple[str, str] | None:
-    """Neighbours of an element that stands in one flow path, not at its end."""
-    paths = [p for p in farm.paths if name in p]
-    if len(paths) != 1 or paths[0].count(name) != 1:
-        return None
-    i = paths[0].index(name)
-    return (paths[0][i - 1], paths[0][i + 1]) if 0 < i < len(paths[0]) - 1 else None
-
-
-def test_two_like_ones_are_a_count_of_two() -> None:
-    checked: dict[str, int] = {}
-    for farm, _ in farms(SEEDS):
-        for name, fields in farm.elements.items():
-            kind, at = fields["kind"], place(farm, name)
-            if kind not in ("pipe", "weir", "opening", "loss") or at is None or "count" in fields:
-                continue
-            if checked.get(kind, 0) >= 2:
-                continue
-            twins = replace(
-                farm,
-                elements={**farm.elements, "twin": fields},
-                paths=[*farm.paths, [at[0], "twin", at[1]]],
-            )
-            try:
-                one, two = solve(farm.with_(name, count=2)), solve(twins)
-            except NoSolution:
-                continue
-            checked[kind] = checked.get(kind, 0) + 1
-            check_same(levels(two), levels(one), 1e-8)
-            share = flows(one)[name, 0]
-            assert flows(two)["twin", 0] == pytest.approx(0.5 * share, rel=0, abs=1e-8)
-            assert flows(two)[name, 0] == pytest.approx(0.5 * share, rel=0, abs=1e-8)
-            break
-    assert checked == dict.fromkeys(checked, 2) and len(checked) == 4, checked
-
-
-def friction(solved: Solved, name: str) -> float:
-    """Friction loss of a pipe [m]: its whole loss less its local losses."""
-    graph = solved.compiled.graph
-    (j,) = [j for j, b in enumerate(graph.branches) if b.element == name]
-    part = solved.compiled.passage(j, 0)
-    speed = solved.flows[j, 0] / part.units / (math.pi / 4.0 * part.params["diameter"] ** 2)
-    whole = solved.heads[graph.branches[j].up, 0] - solved.heads[graph.branches[j].down, 0]
-    return float(whole - part.params["k"] * speed * abs(speed) / (2.0 * G))
-
-
-def test_twice_the_pipe_is_twice_the_friction_at_the_same_flow() -> None:
-    checked = 0
-    for farm, solved in farms(SEEDS):
-        for name, fields in farm.elements.items():
-            if fields["kind"] != "pipe" or friction(solved, name) < 1e-3:
-                continue
-            try:
-                double = solve(farm.with_(name, length=Amount(2.0 * fields["length"].value, "m")))
-            except NoSolution:
-                continue
-            if flows(double)[name, 0] * double.state.circulation != pytest.approx(
-                flows(solved)[name, 0] * solved.state.circulation, rel=1e-10
-            ):
-                continue  # Lifts with a curve and other ways give way to it.
-            checked += 1
-            assert friction(double, name) == pytest.approx(2.0 * friction(solved, name), rel=1e-6)
-            break
-        if checked >= 12:
-            break
-    assert checked >= 8
+    check_twins(higher, 7.5)
 
 
 @pytest.mark.parametrize(("seeds", "within"), WAYS)

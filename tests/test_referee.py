@@ -73,7 +73,7 @@ def test_tanks_with_unlike_inlets_share_by_head(
             f"out {i}": f"kind: weir, crest: {crest!r} m, width: 1 m, form: broad",
         }  # fmt: skip
         ways.append(f"head, in {i}, tank {i}, out {i}, sump")
-        arms.append([pipe(8.0, bore, 2.0), ref.sill(crest, ref.broad(1.0), 0.75, least=0.0)])
+        arms.append([pipe(8.0, bore, 2.0), ref.sill(crest, ref.broad(1.0), 0.75)])
     above, flows = shared(arms, 0.15, 0.0, max(crests) + 1e-3, 9.0)
     levels = {
         f"tank {i}": walk(arm, q, 0.0)[1]

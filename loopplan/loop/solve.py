@@ -234,7 +234,9 @@ class _Run:
         section 3.3, from memory): what is measured is the correction that the old slopes make
         of the new residuals, so that it does not matter in which unit each law is stated.
         """
-        newton, most = self.newton, self.options.step
+        newton = self.newton
+        spread = np.ptp(self.h[:-1], axis=0) if self.h.shape[0] > 1 else 0.0
+        most = np.maximum(self.options.step, 0.5 * spread)
         dh, dq, de = change
         before = self._length(dh, dq)
         best = np.full_like(before, np.inf)

@@ -27,6 +27,8 @@ from loopplan.studies.sheet import sheet_line
 from loopplan.studies.water import water_balance
 
 _TWO_G = 2.0 * 9.80665
+_STILL = 1e-8
+"""Share of circulation below which a branch counts as still water."""
 
 
 def budget(scenario: Scenario) -> BudgetResult:
@@ -98,6 +100,9 @@ class _State:
             main = self.branch_of[branch.element, branch.beside]
             params = {**params, "main": float(self.flows[main])}
         up, down = float(self.heads[branch.up]), float(self.heads[branch.down])
+        if abs(self.flows[j]) <= _STILL * self.solved.state.circulation[self.k]:
+            # So little that the solver tells it from none: no law ties the two heads there.
+            return Again(up, local=up - down)
         return again(branch.law, params, flow, down, up)
 
     def result(self) -> tuple[StateResult, list[Seen], list[SheetLine]]:

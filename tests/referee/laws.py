@@ -85,15 +85,11 @@ def drowned_share(up: float, down: float, limit: float, exponent: float) -> floa
 
 
 def sill(
-    crest: float,
-    free: Callable[[float], float],
-    limit: float = 0.0,
-    exponent: float = 1.5,
-    least: float = 0.0101,
+    crest: float, free: Callable[[float], float], limit: float = 0.0, exponent: float = 1.5
 ) -> Head:
     """A sill whose free flow is known by the head over it; drowned by the level behind it.
 
-    `least` [m] is the head from which its formula serves: 10 mm where it corrects the head.
+    A film under 10 mm, and levels within 5 % of each other, are crossed by a search only.
     """
 
     def head(q: float, below: float) -> float:
@@ -102,7 +98,8 @@ def sill(
         def miss(up: float) -> float:
             return free(up) * drowned_share(up, tail, limit, exponent) - q
 
-        return crest + halve(miss, max(tail / 0.9499, least), tail + 3.0)
+        least = max(tail / 0.9499, 0.0101)
+        return crest + (least if miss(least) >= 0.0 else halve(miss, least, tail + 3.0))
 
     return head
 

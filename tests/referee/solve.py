@@ -22,7 +22,9 @@ def top(chain: Sequence[Head], q: float, below: float) -> float:
 
 
 def carried(chain: Sequence[Head], above: float, below: float, low: float, high: float) -> float:
-    """Flow that a chain carries between two levels."""
+    """Flow that a chain carries between two levels; `low` where they are too low for any."""
+    if top(chain, low, below) >= above:
+        return low
     return halve(lambda q: top(chain, q, below) - above, low, high)
 
 
