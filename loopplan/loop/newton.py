@@ -215,27 +215,48 @@ class Newton:
 def planned(system: System, q: Array, h: Array) -> System:
     """Return the system with its channels grouped by the steps that they need.
 
-    Fixed once, at the starting values: a step count that moved with the iterates would
-    make the laws jump.
+    Fixed before iterating: a step count that moved with the iterates would make the laws
+    jump.
     """
+    return _with_steps(system, q, h, {})
+
+
+def replanned(system: System, before: System, q: Array, h: Array) -> System | None:
+    """Return `system` planned at a solution of `before`; None if no channel needs more steps."""
+    had: dict[int, int] = {}
+    for group in before.groups:
+        if "steps" in group.params:
+            number = int(group.params["steps"].flat[0])
+            had.update(dict.fromkeys(group.index.tolist(), number))
+    found = _with_steps(system, q, h, had)
+    for group in found.groups:
+        if "steps" in group.params:
+            number = int(group.params["steps"].flat[0])
+            if any(number > had[j] for j in group.index.tolist()):
+                return found
+    return None
+
+
+def _with_steps(system: System, q: Array, h: Array, least: dict[int, int]) -> System:
     groups: list[LawGroup] = []
     for group in system.groups:
         steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
         if steps is None:
             groups.append(_eased(group, q))
             continue
+        steps = np.maximum(steps, [least.get(j, 0) for j in group.index.tolist()])
         for number in np.unique(steps):
             rows = np.flatnonzero(steps == number)
             params = {name: value[rows] for name, value in group.params.items()}
             params["steps"] = np.full(rows.size, float(number))
             groups.append(
-                LawGroup(
-                    group.law,
-                    group.index[rows],
-                    group.up[rows],
-                    group.down[rows],
-                    params,
-                    group.units[rows],
+                replace(
+                    group,
+                    index=group.index[rows],
+                    up=group.up[rows],
+                    down=group.down[rows],
+                    params=params,
+                    units=group.units[rows],
                 )
             )
     return replace(system, groups=tuple(groups))

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from loopplan.laws import Array
 from loopplan.loop.compile import System
-from loopplan.loop.newton import Local, Newton, Step, planned
+from loopplan.loop.newton import Local, Newton, Step, planned, replanned
 from loopplan.loop.start import start_flows, start_heads
 
 log = logging.getLogger("loopplan.loop")
@@ -34,6 +34,8 @@ _PATIENCE = 4
 """Short steps in a row after which a whole one is taken unseen."""
 _STALE = 4
 """Newton iterations without progress after which an approach is due."""
+_REPLANS = 2
+"""Times that the steps along channels are planned anew from a solution."""
 _HOLD = 1e-3
 """What holds levels back in an approach, as a share of circulation per metre."""
 _SHARE = 0.6
@@ -50,7 +52,7 @@ class Options:
     for law residuals; `step` [m] is the most that a free surface moves in one iteration.
     """
 
-    iterations: int = 60
+    iterations: int = 120
     balance: float = 9e-10
     head: float = 1e-9
     flow: float = 9e-10
@@ -90,6 +92,12 @@ def solve(system: System, options: Options | None = None, start: State | None = 
     newton = Newton(planned(system, q, h))
     run = _Run(newton, q, h, options)
     run.go(options.iterations)
+    for _ in range(_REPLANS):
+        # What the starting values asked of a channel may be too coarse for the solution.
+        finer = replanned(system, run.newton.system, run.q, run.h) if run.done.any() else None
+        if finer is None:
+            break
+        run.go_on(Newton(finer), options.iterations)
     return run.state()
 
 
@@ -139,6 +147,14 @@ class _Run:
             self.newton.follow = not self.newton.follow
             spent = self.iterate(min(_FINISH, left))
             left -= max(spent, 1)
+
+    def go_on(self, newton: Newton, most: int) -> None:
+        """Go on from what was reached, with another plan; what was lost stays lost."""
+        lost = ~self.done
+        self.newton = newton
+        self._evaluate()
+        self.iterate(most)
+        self.done &= ~lost
 
     def _near(self) -> NDArray[np.bool_]:
         """Whether a variant is so near that the Newton will get there."""
