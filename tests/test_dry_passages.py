@@ -88,12 +88,7 @@ def test_basin_that_is_cut_off_stands_at_its_sill() -> None:
     [
         0.0,
         1e-13,
-        pytest.param(
-            -3.3e-11,
-            marks=pytest.mark.xfail(
-                strict=True, raises=AssertionError, reason="taken as water over the dry sill"
-            ),
-        ),
+        -3.3e-11,
     ],
 )
 def test_row_of_a_dry_sill_hands_no_head_on(flow: float) -> None:

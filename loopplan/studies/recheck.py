@@ -33,7 +33,7 @@ class Again:
     extra: Mapping[str, float] | None = None
 
 
-_STILL = 1e-12
+_STILL = 1e-9
 """Flow [m3/s] under which a sill is dry."""
 
 _SHUT = 1e-7

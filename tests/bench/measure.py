@@ -16,12 +16,13 @@ from typing import Any
 
 import numpy as np
 
-from loopplan.loop.compile import compile_scenario
+from loopplan.loop.compile import System, compile_scenario
 from loopplan.loop.solve import solve
 from loopplan.loop.structure import check_structure
 from loopplan.scenario.models import Scenario
 from loopplan.scenario.reader import read
 from loopplan.shipped import scenario_path
+from tests.bench.net import net
 from tests.bench.works import works
 
 ROUNDS = 5
@@ -36,12 +37,16 @@ def timed(work: Callable[[], Any]) -> tuple[float, Any]:
     return time.perf_counter() - start, result
 
 
-def against_general(scenario: Scenario) -> dict[str, Any]:
-    """Time our cold solve and the general root finder on the first duty state of a scenario."""
+def first_state(scenario: Scenario) -> System:
+    """Return a scenario in its first duty state as arrays."""
+    return compile_scenario(replace(scenario, states=scenario.states[:1])).system
+
+
+def against_general(system: System) -> dict[str, Any]:
+    """Time our cold solve and the general root finder on a system of one duty state."""
     # Not at the top: scipy.optimize would count in the peak memory of the budget.
     from tests.bench.baseline import General
 
-    system = compile_scenario(replace(scenario, states=scenario.states[:1])).system
     ours: list[float] = []
     general: list[float] = []
     solve(system)
@@ -57,7 +62,7 @@ def against_general(scenario: Scenario) -> dict[str, Any]:
         "unknowns": system.nodes + system.branches,
         "ours": ours,
         "general": general,
-        "found": bool(found and state.converged.all()),
+        "found": {"ours": bool(state.converged.all()), "general": found},
         "differ": float(agree),
     }
 
@@ -119,9 +124,11 @@ def peak_memory() -> int:
 
 
 MEASURES: dict[str, Callable[[], dict[str, Any]]] = {
-    "trout": lambda: against_general(read(scenario_path("trout-channel"))),
-    "200": lambda: against_general(works(200)),
-    "800": lambda: against_general(works(800)),
+    "trout": lambda: against_general(first_state(read(scenario_path("trout-channel")))),
+    "net": lambda: against_general(net()),
+    "other net": lambda: against_general(net(int(sys.argv[2]))),
+    "200": lambda: against_general(first_state(works(200))),
+    "800": lambda: against_general(first_state(works(800))),
     "growth": growth,
     "peak": peak,
 }

@@ -24,10 +24,9 @@ def net(seed: int = 1) -> System:
     random = np.random.default_rng(seed)
     number = np.arange(LEVELS).reshape(ROWS, COLUMNS)
     # In the order of the levels, so that each pipe's sizes stay its own.
-    pairs = sorted(
-        [*zip(number[:, :-1].flat, number[:, 1:].flat, strict=True)]
-        + [*zip(number[:-1].flat, number[1:].flat, strict=True)]
-    )
+    along = zip(number[:, :-1].flat, number[:, 1:].flat, strict=True)
+    across = zip(number[:-1].flat, number[1:].flat, strict=True)
+    pairs = sorted([*along, *across])
     pipes = len(pairs)
     draws = random.uniform(0.0, 0.004, LEVELS)
     draws[0] = 0.0

@@ -8,6 +8,7 @@ import pytest
 from loopplan.loop.compile import compile_scenario
 from loopplan.loop.structure import check_structure
 from tests.bench.baseline import General
+from tests.bench.net import LEVELS, LOOPS, net
 from tests.bench.works import works
 
 
@@ -25,6 +26,13 @@ def test_works_come_out_the_same_twice() -> None:
     one, two = works(100), works(100)
     assert one.paths == two.paths
     assert one.elements == two.elements
+
+
+def test_the_net_is_meshed_as_the_page_says() -> None:
+    system = net()
+    laws = {group.law: group.index.size for group in system.groups}
+    assert system.nodes == LEVELS == 200
+    assert laws["pipe"] - LEVELS + 1 == LOOPS == 171
 
 
 def test_the_baseline_has_the_right_jacobian() -> None:
