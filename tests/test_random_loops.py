@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -86,7 +87,7 @@ def test_farms_are_not_only_series() -> None:
             kinds[fields["kind"]] = kinds.get(fields["kind"], 0) + 1
         after: dict[str, set[str]] = {}
         for path in farm.paths:
-            for a, b in zip(path, path[1:], strict=False):
+            for a, b in pairwise(path):
                 after.setdefault(a, set()).add(b)
         splits += any(len(names) > 1 for names in after.values())
     assert splits > 45

@@ -50,7 +50,12 @@ class WeirFields(Element):
         "length", "Width of the channel before a contracted sill.", unit="m", default=None, above=0
     )
     angle: float | None = quantity(
-        "angle", "Full angle of a V-notch.", unit="deg", default=None, least=0.3490658, most=1.7453293
+        "angle",
+        "Full angle of a V-notch.",
+        unit="deg",
+        default=None,
+        least=0.3490658,
+        most=1.7453293,
     )
     discharge_coefficient: float | None = quantity(
         "number",

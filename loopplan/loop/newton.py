@@ -76,7 +76,7 @@ class Newton:
         rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
         self.linear = Linear(rows, columns, self.size, s.variants)
         # No level of interest lies further down: what goes there has lost its way.
-        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 3.0), -np.inf)[:, None]
+        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 12.0), -np.inf)[:, None]
         self.follow = False
         self._eases: list[Array] | None = None
         self.into = Sums(s.down, n + 1, s.variants)

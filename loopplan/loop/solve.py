@@ -113,6 +113,7 @@ class _Run:
         self.done = np.zeros(s.variants, dtype=bool)
         self.count = np.zeros(s.variants, dtype=np.int_)
         self.crept = np.zeros(s.variants, dtype=np.int_)
+        self.stale = np.zeros(s.variants, dtype=np.int_)
         self._evaluate()
 
     def _evaluate(self) -> None:
@@ -134,13 +135,13 @@ class _Run:
     def go(self, most: int) -> None:
         """Newton first; whoever does not get there comes near by secants, and tries again."""
         start = self.q.copy(), self.h.copy(), self.exchange.copy()
-        left = most - self.iterate(min(_FIRST, most))
+        left = most - self.iterate(min(_FIRST, most), patient=True)
         # Some get there only if a sill's flow follows its heads when both disagree on the
         # way, some only if it does not: the tries take turns.
         self.newton.follow = False
         while left > 0 and not self.done.all():
             # What the Newton wandered off to is no better place to go on from.
-            far = ~self.done & ~self._near()
+            far = ~self.done & ~self._near() & (self.stale > 1)
             self._put_back(far, start)
             left -= self.approach(far, min(_APPROACH, left))
             start = self.q.copy(), self.h.copy(), self.exchange.copy()
@@ -186,11 +187,11 @@ class _Run:
         self._evaluate()
         return rounds
 
-    def iterate(self, most: int) -> int:
+    def iterate(self, most: int, *, patient: bool = False) -> int:
         """Iterate until all variants are done or `most` is spent; return what was spent."""
         s, o = self.newton.system, self.options
         least = np.full(s.variants, np.inf)
-        stale = np.zeros(s.variants, dtype=np.int_)
+        self.stale = np.zeros(s.variants, dtype=np.int_)
         for spent in range(most + 1):
             balance, head, flow = self.residuals()
             volume = self._volume_residual()
@@ -206,9 +207,10 @@ class _Run:
                 s.variants,
             )
             worst = np.maximum(np.maximum(balance, head), flow)
-            stale = np.where(worst < 0.7 * least, 0, stale + 1)
+            self.stale = np.where(worst < 0.7 * least, 0, self.stale + 1)
             least = np.minimum(least, worst)
-            if self.done.all() or spent == most or (stale[~self.done] > _STALE).all():
+            lost = not patient and bool((self.stale[~self.done] > _STALE).all())
+            if self.done.all() or spent == most or lost:
                 break
             self.count[~self.done] += 1
             with np.errstate(all="ignore"):

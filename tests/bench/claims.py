@@ -131,8 +131,8 @@ CLAIMS = (
     Claim(
         "solve-net",
         f"meshed net of pipes, 200 levels and 171 loops: faster than {_GENERAL}",
-        50.0,
-        25.0,
+        20.0,
+        10.0,
         "times",
         True,
         lambda: speed("net"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from loopplan.laws import Array
-from loopplan.loop.compile import LawGroup, System
+from loopplan.loop.compile import Ints, LawGroup, System
 
 ROWS, COLUMNS = 10, 20
 LEVELS = ROWS * COLUMNS
@@ -68,6 +68,6 @@ def _column(values: Array) -> Array:
     return values.reshape(-1, 1)
 
 
-def _group(law: str, part: slice, up: Array, down: Array, params: dict[str, Array]) -> LawGroup:
+def _group(law: str, part: slice, up: Ints, down: Ints, params: dict[str, Array]) -> LawGroup:
     index = np.arange(up.size, dtype=np.intp)[part]
     return LawGroup(law, index, up[part], down[part], params, np.ones((index.size, 1)))
