@@ -31,7 +31,7 @@ KHAN = "Khan, Fluid Mechanics, Ex. 10.6 p. 380"
 BRASCH = "Brasch & Whyman, Problems in Fluid Flow, Ex. 5.2 p. 85"
 CENGEL = "Cengel & Cimbala, Fluid Mechanics, Ex. 13-8 p. 735"
 SUBRAMANYA = "Subramanya, 1000 Solved Problems in Fluid Mechanics"
-READ = "read in an open transcription of the book"
+READ = "read in an open notebook of its worked examples"
 
 
 def one(width: float = 0.0, side_slope: float = 0.0, diameter: float = 0.0) -> Section:

@@ -32,7 +32,7 @@ DOUGLAS = "Douglas, Gasiorek & Swaffield, Fluid Mechanics, Ex. 16.3 p. 546"
 Parts = tuple[
     np.ndarray, np.ndarray, Section, np.ndarray, np.ndarray, np.ndarray, Roughness, np.ndarray
 ]
-READ = "read in an open transcription of the book"
+READ = "read in an open notebook of its worked examples"
 
 
 def col(*values: float) -> np.ndarray:
