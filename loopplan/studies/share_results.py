@@ -31,9 +31,3 @@ class ShareSet:
     state: str
     shares: tuple[Share, ...]
     spread: float
-
-    @property
-    def worst_error(self) -> float | None:
-        """Largest change of flow that a sill error makes [-]."""
-        errors = [abs(s.error) for s in self.shares if s.error is not None]
-        return max(errors, default=None)
