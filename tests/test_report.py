@@ -366,3 +366,17 @@ def test_states_of_a_result_may_have_no_lift_and_no_level() -> None:
     text = terminal_text(replace(result(), states=(bare,), lifts=()))
     assert re.search(r"^clean +900\.0 +- ", text, re.M)
     assert part(text, "Lifts").strip() == "none"
+
+
+@pytest.mark.parametrize("width", [80, 100, 120])
+def test_no_digit_is_cut_off_a_long_number(width: int) -> None:
+    """A pressure duty of tens of metres widens the columns; every sum stays whole."""
+    base = result()
+    state = base.states[0]
+    rows = tuple(
+        replace(row, loss=69.962 * (-1.0 if row.device else 1.0), running=-12345.678)
+        for row in state.rows
+    )
+    long = replace(base, states=(replace(state, rows=rows), *base.states[1:]))
+    table = part(terminal_text(long, width=width), "Where the head goes")
+    assert table.count("-12345678") == len(rows)
