@@ -23,7 +23,7 @@ STYLES = {Severity.SEVERE: "bold red", Severity.WARNING: "yellow", Severity.NOTE
 def plain_table(first: str, *numbers: str) -> Table:
     """Return a table with one column of names and columns of numbers."""
     table = Table(box=_RULE, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="")
-    table.add_column(first, min_width=12, overflow="fold", vertical="top")
+    table.add_column(first, min_width=10, overflow="fold", vertical="top")
     for title in numbers:
         table.add_column(title, justify="right", no_wrap=True, vertical="top")
     return table
