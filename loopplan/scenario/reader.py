@@ -21,6 +21,7 @@ from loopplan.scenario.models import (
     Closure,
     DutyState,
     Farm,
+    Losses,
     Scenario,
     State,
     Stock,
@@ -33,6 +34,7 @@ SECTIONS = (
     "farm",
     "water",
     "stock",
+    "losses",
     "elements",
     "flow paths",
     "levels",
@@ -83,12 +85,15 @@ class _Reader:
         water = self.declared(Water, tree.get("water"), ("water",))
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
+        losses = self.declared(Losses, _or_empty(tree.get("losses")), ("losses",))
+        for key, message, cure in losses.refusals() if losses else ():
+            self.say(("losses", key), message, cure)
         elements = self._elements(tree.get("elements"))
         paths = self._paths(tree.get("flow paths"))
         closures = self._closures(tree.get("levels"))
         self._idle_lifts(elements, closures)
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
-        if self.problems or not (farm and water and stock and limits):
+        if self.problems or not (farm and water and stock and limits and losses):
             raise BadFile(self.problems)
         return Scenario(
             self.document,
@@ -100,7 +105,8 @@ class _Reader:
             closures,
             states,
             limits,
-            tuple(_assumed(farm, water, limits, elements, "duty states" in tree)),
+            tuple(_assumed(farm, water, losses, limits, elements, "duty states" in tree)),
+            losses,
         )
 
     def _version(self, value: Any) -> None:
@@ -373,11 +379,12 @@ def _or_empty(tree: Any) -> Any:
 def _assumed(
     farm: Farm,
     water: Water,
+    losses: Losses,
     limits: Limits,
     elements: Mapping[str, Element],
     states_given: bool,
 ) -> Iterable[tuple[str, str, str, str]]:
-    parts: list[tuple[str, Declared]] = [("farm", farm), ("water", water)]
+    parts: list[tuple[str, Declared]] = [("farm", farm), ("water", water), ("losses", losses)]
     parts += list(elements.items())
     parts.append(("limits", limits))
     for name, part in parts:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from loopplan.findings import Finding
 from loopplan.studies.poweroff_results import PowerOff
 from loopplan.studies.share_results import ShareSet
+from loopplan.studies.water_results import WaterBalance
 
 
 @dataclass(frozen=True)
@@ -102,18 +103,6 @@ class LiftResult:
     reason: str
     against: tuple[tuple[str, str], ...]
     """(device, reason against it) for the other two."""
-
-
-@dataclass(frozen=True)
-class WaterBalance:
-    """Water in and out in one duty state; `exchanges` lists (place, flow that leaves)."""
-
-    circulation: float
-    make_up: float
-    discharge: float
-    replacement: float
-    passes: float | None
-    exchanges: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,84 @@
+"""Findings about the water balance: what the losses leave of the replacement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from loopplan.findings import Finding, find
+from loopplan.limits import Limits
+from loopplan.studies.results import StateResult
+from loopplan.studies.water_results import WaterBalance
+
+_M3_A_DAY = 86400.0
+
+
+def judge_water(state: StateResult, limits: Limits) -> Iterable[Finding]:
+    """Yield findings about the water that leaves the loop in one duty state."""
+    water = state.balance
+    yield from _counted_twice(state)
+    if not water.losses or water.replacement <= 0.0:
+        return
+    share = water.wasted / water.replacement
+    if share > 1.0 + 1e-9:
+        yield find(
+            "wash-beyond-replacement",
+            "farm",
+            state=state.name,
+            value=share,
+            limit=1.0,
+            unit="",
+            message=f"{_parts(water)} take {_M3_A_DAY * water.wasted:.1f} m3/d, and "
+            f"{_M3_A_DAY * water.replacement:.1f} m3/d are new",
+        )
+        return
+    if water.shortfall > 1e-9 * water.replacement:
+        yield find(
+            "make-up-short",
+            "farm",
+            state=state.name,
+            value=water.shortfall,
+            limit=0.0,
+            unit="m3/s",
+            message=f"stated exits and {_parts(water)} together ask for "
+            f"{_M3_A_DAY * water.shortfall:.1f} m3/d more than the make-up of "
+            f"{_M3_A_DAY * water.make_up:.1f} m3/d brings",
+        )
+    if share > limits.waste_share_most:
+        yield find(
+            "wash-takes-replacement",
+            "farm",
+            state=state.name,
+            value=share,
+            limit=limits.waste_share_most,
+            unit="",
+            message=f"{_parts(water)} take {100.0 * share:.0f} % of the replacement; "
+            f"{_M3_A_DAY * water.surplus:.1f} m3/d are left to drain as surplus",
+        )
+
+
+def _parts(water: WaterBalance) -> str:
+    """Name the losses there are, the greatest first."""
+    sums: dict[str, float] = {}
+    for loss in water.losses:
+        sums[loss.what] = sums.get(loss.what, 0.0) + loss.flow
+    names = sorted(sums, key=lambda what: -sums[what])
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
+def _counted_twice(state: StateResult) -> Iterable[Finding]:
+    """An exit of the solved loop, and a stated mean, that carry the same thing."""
+    stated: dict[str, list[str]] = {}
+    for loss in state.balance.losses:
+        if loss.averaged:
+            stated.setdefault(loss.what, []).append(loss.place)
+    for loss in state.balance.losses:
+        if not loss.averaged and loss.what in stated:
+            yield find(
+                "loss-counted-twice",
+                loss.place,
+                state=state.name,
+                value=loss.flow,
+                unit="m3/s",
+                message=f"{loss.what} leaves by it at {3600.0 * loss.flow:.2f} m3/h, and is stated "
+                f"at {', '.join(stated[loss.what])} as well; both are counted",
+            )
