@@ -111,7 +111,7 @@ class Limits(Declared):
     )
     waste_share_most: float = quantity(
         "share",
-        "Share of the replacement that wash water, purge, sludge, evaporation and leakage may take.",
+        "Share of the replacement that wash water, sludge and all else that is lost may take.",
         unit="%",
         default="80 %",
         source=_PRACTICE,

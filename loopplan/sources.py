@@ -274,6 +274,13 @@ SOURCES: dict[str, Source] = _list(
         "EN 1717: air gap of type AA, twice the bore and at least 20 mm",
         "from memory",
     ),
+    # Lifts.
+    (
+        "pfeiffer-malone-2007",
+        "Pfeiffer and Malone 2007: Practical design and application of airlift technology for "
+        "aquaculture reuse systems, Aquaculture America, abstract p. 710",
+        "read",
+    ),
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),

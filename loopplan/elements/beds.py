@@ -84,7 +84,10 @@ class MediaBed(Element):
         "flow", "Flow of one unit at which the loaded loss holds.", unit="m3/h", default=None
     )
     wash_volume: float | None = quantity(
-        "volume", "Water of one wash of one unit, from the loop.", unit="m3", default=None,
+        "volume",
+        "Water of one wash of one unit, from the loop.",
+        unit="m3",
+        default=None,
         above=0.0,
     )
     wash_flow: float | None = quantity(

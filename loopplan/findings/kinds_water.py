@@ -42,7 +42,7 @@ declare_finding(
     source=_BALANCE,
 )
 declare_finding(
-    "loss-counted-twice",
+    "water-counted-twice",
     "water may be counted twice",
     Severity.NOTE,
     cause="An exit in a flow path carries the same thing that another element states as a mean of "

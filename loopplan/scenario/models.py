@@ -78,7 +78,7 @@ class Stock(Declared):
     )
 
 
-class Losses(Declared):
+class WaterLost(Declared):
     """Water that leaves the loop by no exit: into the air and into the ground.
 
     It is averaged over the day and taken from the replacement; the levels do not feel it.
@@ -106,7 +106,7 @@ class Losses(Declared):
     )
     leakage_share: float | None = quantity(
         "share",
-        "Share of the water in all basins that leaks away in a day.",
+        "Share of the water in the system that leaks away in a day.",
         unit="%",
         default=None,
         least=0.0,
@@ -208,7 +208,7 @@ class Scenario:
     limits: Declared
     assumed: tuple[tuple[str, str, str, str], ...] = field(default=())
     """(element or section, field, value, source) of each default in use."""
-    losses: Losses = field(default_factory=Losses)
+    water_lost: WaterLost = field(default_factory=WaterLost)
 
     def problem(self, path: tuple[str | int, ...], message: str, cure: str) -> Problem:
         """Make a problem that points at a place in the file."""

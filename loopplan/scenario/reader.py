@@ -21,11 +21,11 @@ from loopplan.scenario.models import (
     Closure,
     DutyState,
     Farm,
-    Losses,
     Scenario,
     State,
     Stock,
     Water,
+    WaterLost,
 )
 from loopplan.units import read_quantity
 
@@ -34,7 +34,7 @@ SECTIONS = (
     "farm",
     "water",
     "stock",
-    "losses",
+    "water lost",
     "elements",
     "flow paths",
     "levels",
@@ -85,15 +85,15 @@ class _Reader:
         water = self.declared(Water, tree.get("water"), ("water",))
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
-        losses = self.declared(Losses, _or_empty(tree.get("losses")), ("losses",))
-        for key, message, cure in losses.refusals() if losses else ():
-            self.say(("losses", key), message, cure)
+        lost = self.declared(WaterLost, _or_empty(tree.get("water lost")), ("water lost",))
+        for key, message, cure in lost.refusals() if lost else ():
+            self.say(("water lost", key), message, cure)
         elements = self._elements(tree.get("elements"))
         paths = self._paths(tree.get("flow paths"))
         closures = self._closures(tree.get("levels"))
         self._idle_lifts(elements, closures)
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
-        if self.problems or not (farm and water and stock and limits and losses):
+        if self.problems or not (farm and water and stock and limits and lost):
             raise BadFile(self.problems)
         return Scenario(
             self.document,
@@ -105,8 +105,8 @@ class _Reader:
             closures,
             states,
             limits,
-            tuple(_assumed(farm, water, losses, limits, elements, "duty states" in tree)),
-            losses,
+            tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
+            lost,
         )
 
     def _version(self, value: Any) -> None:
@@ -379,12 +379,12 @@ def _or_empty(tree: Any) -> Any:
 def _assumed(
     farm: Farm,
     water: Water,
-    losses: Losses,
+    lost: WaterLost,
     limits: Limits,
     elements: Mapping[str, Element],
     states_given: bool,
 ) -> Iterable[tuple[str, str, str, str]]:
-    parts: list[tuple[str, Declared]] = [("farm", farm), ("water", water), ("losses", losses)]
+    parts: list[tuple[str, Declared]] = [("farm", farm), ("water", water), ("water lost", lost)]
     parts += list(elements.items())
     parts.append(("limits", limits))
     for name, part in parts:

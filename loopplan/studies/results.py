@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loopplan.findings import Finding
+from loopplan.lifts.rule_screen import RuleScreen
 from loopplan.studies.poweroff_results import PowerOff
 from loopplan.studies.share_results import ShareSet
 from loopplan.studies.water_results import WaterBalance
@@ -103,6 +104,8 @@ class LiftResult:
     reason: str
     against: tuple[tuple[str, str], ...]
     """(device, reason against it) for the other two."""
+    rules: RuleScreen | None = None
+    """Published rules for airlifts at the greatest head, for information; None without one."""
 
 
 @dataclass(frozen=True)

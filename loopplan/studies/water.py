@@ -1,20 +1,22 @@
 """Water in, round and out, and what of it is no surplus.
 
-An exit that stands in a flow path is solved: the levels feel its flow, all the time. Washing,
-draw-off of sludge, evaporation and leakage that elements and the section `losses` state come and
-go or seep away; their mean of a day is taken from the replacement, so that less of it is left for
-the exits that give way. Each is counted in one of the two ways, never in both.
+An exit that stands in a flow path is solved: the levels feel its flow, all the time. Washes and
+draw-offs that elements state come and go, and what the section `water lost` states seeps away:
+their mean of a day is taken from the replacement, so that less of it is left for the exits that
+give way. Each is counted in one of the two ways, never in both.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 import numpy as np
 
 from loopplan.declare import DAY
 from loopplan.loop.solution import Solved
-from loopplan.scenario.models import Losses
+from loopplan.scenario.models import WaterLost
+from loopplan.studies.poweroff_network import running_volume
 from loopplan.studies.results import LevelRow
 from loopplan.studies.water_results import WaterBalance, WaterLoss
 
@@ -53,6 +55,7 @@ def water_balance(solved: Solved, k: int, levels: list[LevelRow]) -> WaterBalanc
         else:
             gained -= leaves
     volume = sum(row.volume for row in levels if row.wall_top is not None)
+    volume += _in_passages(solved, k)
     losses += _averaged(solved, k, levels, volume)
     production = scenario.stock.yearly_production
     return WaterBalance(
@@ -95,32 +98,43 @@ def _crossing(solved: Solved, k: int, circulation: float) -> Iterable[tuple[str,
         yield found[0] if found else graph.nodes[node].name, leaves
 
 
-def _averaged(
-    solved: Solved, k: int, levels: list[LevelRow], volume: float
-) -> Iterable[WaterLoss]:
+def _in_passages(solved: Solved, k: int) -> float:
+    """Water in channels and in pipes, which are taken to run full [m3]."""
+    volume = 0.0
+    for j, branch in enumerate(solved.compiled.graph.branches):
+        if branch.law == "channel":
+            volume += running_volume(solved, k, j)
+        elif branch.law == "pipe":
+            part = solved.compiled.passage(j, k)
+            bore = float(part.params["diameter"])
+            volume += math.pi / 4.0 * bore**2 * float(part.params["length"]) * part.units
+    return volume
+
+
+def _averaged(solved: Solved, k: int, levels: list[LevelRow], volume: float) -> Iterable[WaterLoss]:
     """The losses that are no exit of the solved loop."""
     state = solved.compiled.scenario.states[k]
     for name, element in state.elements.items():
         flow = element.waste(state.conditions)
         if flow > 0.0:
             yield WaterLoss(name, element.waste_kind, flow, averaged=True)
-    losses = solved.compiled.scenario.losses
+    lost = solved.compiled.scenario.water_lost
     surface = sum(row.area for row in levels if row.wall_top is not None)
     for what, flow in (
-        ("evaporation", _evaporation(losses, surface)),
-        ("leakage", _leakage(losses, volume)),
+        ("evaporation", _evaporation(lost, surface)),
+        ("leakage", _leakage(lost, volume)),
     ):
         if flow > 0.0:
             yield WaterLoss("farm", what, flow, averaged=True)
 
 
-def _evaporation(losses: Losses, surface: float) -> float:
-    if losses.evaporation_rate is None:
-        return losses.evaporation or 0.0
-    return losses.evaporation_rate * (losses.evaporation_area or surface)
+def _evaporation(lost: WaterLost, surface: float) -> float:
+    if lost.evaporation_rate is None:
+        return lost.evaporation or 0.0
+    return lost.evaporation_rate * (lost.evaporation_area or surface)
 
 
-def _leakage(losses: Losses, volume: float) -> float:
-    if losses.leakage_share is None:
-        return losses.leakage or 0.0
-    return losses.leakage_share * volume / DAY
+def _leakage(lost: WaterLost, volume: float) -> float:
+    if lost.leakage_share is None:
+        return lost.leakage or 0.0
+    return lost.leakage_share * volume / DAY

@@ -4,33 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from loopplan.declare import DAY
 from loopplan.findings import Finding, find
 from loopplan.limits import Limits
 from loopplan.studies.results import StateResult
 from loopplan.studies.water_results import WaterBalance
-
-_M3_A_DAY = 86400.0
 
 
 def judge_water(state: StateResult, limits: Limits) -> Iterable[Finding]:
     """Yield findings about the water that leaves the loop in one duty state."""
     water = state.balance
     yield from _counted_twice(state)
-    if not water.losses or water.replacement <= 0.0:
+    if not water.losses:
         return
-    share = water.wasted / water.replacement
-    if share > 1.0 + 1e-9:
+    if water.lost > water.replacement * (1.0 + 1e-9):
         yield find(
             "wash-beyond-replacement",
             "farm",
             state=state.name,
-            value=share,
-            limit=1.0,
-            unit="",
-            message=f"{_parts(water)} take {_M3_A_DAY * water.wasted:.1f} m3/d, and "
-            f"{_M3_A_DAY * water.replacement:.1f} m3/d are new",
+            value=water.lost,
+            limit=water.replacement,
+            unit="m3/s",
+            message=f"{_parts(water)} take {DAY * water.lost:.1f} m3/d, and "
+            f"{DAY * water.replacement:.1f} m3/d are new",
         )
         return
+    share = water.lost / water.replacement
     if water.shortfall > 1e-9 * water.replacement:
         yield find(
             "make-up-short",
@@ -40,8 +39,8 @@ def judge_water(state: StateResult, limits: Limits) -> Iterable[Finding]:
             limit=0.0,
             unit="m3/s",
             message=f"stated exits and {_parts(water)} together ask for "
-            f"{_M3_A_DAY * water.shortfall:.1f} m3/d more than the make-up of "
-            f"{_M3_A_DAY * water.make_up:.1f} m3/d brings",
+            f"{DAY * water.shortfall:.1f} m3/d more than the make-up of "
+            f"{DAY * water.make_up:.1f} m3/d brings",
         )
     if share > limits.waste_share_most:
         yield find(
@@ -52,7 +51,7 @@ def judge_water(state: StateResult, limits: Limits) -> Iterable[Finding]:
             limit=limits.waste_share_most,
             unit="",
             message=f"{_parts(water)} take {100.0 * share:.0f} % of the replacement; "
-            f"{_M3_A_DAY * water.surplus:.1f} m3/d are left to drain as surplus",
+            f"{DAY * water.surplus:.1f} m3/d are left to drain as surplus",
         )
 
 
@@ -74,7 +73,7 @@ def _counted_twice(state: StateResult) -> Iterable[Finding]:
     for loss in state.balance.losses:
         if not loss.averaged and loss.what in stated:
             yield find(
-                "loss-counted-twice",
+                "water-counted-twice",
                 loss.place,
                 state=state.name,
                 value=loss.flow,

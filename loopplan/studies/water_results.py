@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from loopplan.declare import DAY
+
 
 @dataclass(frozen=True)
 class WaterLoss:
@@ -26,9 +28,9 @@ class WaterBalance:
     `circulation` is the greatest flow through one place of the loop. `replacement` is what
     enters: `make_up`, and what comes in at outside levels. `discharge` is what leaves by the
     exits of the solved loop, and `exchanges` lists them as (place, flow that leaves). `losses`
-    are told apart in :class:`WaterLoss`. `volume` is the water in all basins, open water apart;
-    `yielding` is what leaves by exits that give way: overflows and outside levels. `feed`
-    [kg/s] and `production` [kg/s] are as stated.
+    are told apart in :class:`WaterLoss`. `volume` is the water of the system: in basins (open
+    water apart), channels and pipes. `yielding` is what leaves by exits that give way: overflows
+    and outside levels. `feed` [kg/s] and `production` [kg/s] are as stated.
     """
 
     circulation: float
@@ -49,18 +51,17 @@ class WaterBalance:
 
     @property
     def reused_share(self) -> float | None:
-        """Share of the circulation that is not new: (circulation - replacement)/circulation."""
+        """Share of the circulation that is not new: (circulation - replacement)/circulation.
+
+        Circulation counts the new water. Without it, it is the internal flow of handbooks, so that
+        this is their internal/(internal + new) as well.
+        """
         return _over(self.circulation - self.replacement, self.circulation)
 
     @property
-    def internal_share(self) -> float | None:
-        """Internal flow over internal flow and new water: circulation/(circulation + new)."""
-        return _over(self.circulation, self.circulation + self.replacement)
-
-    @property
-    def exchange(self) -> float | None:
-        """Share of the volume that the replacement renews in a second [1/s]."""
-        return _over(self.replacement, self.volume)
+    def exchanged_a_day(self) -> float | None:
+        """Replacement of a day over the water of the system [-]."""
+        return _over(DAY * self.replacement, self.volume)
 
     @property
     def water_per_feed(self) -> float | None:
@@ -78,7 +79,7 @@ class WaterBalance:
         return _over(self.replacement, self.production)
 
     @property
-    def wasted(self) -> float:
+    def lost(self) -> float:
         """All losses together [m3/s]."""
         return sum(loss.flow for loss in self.losses)
 
@@ -90,7 +91,7 @@ class WaterBalance:
     @property
     def surplus(self) -> float:
         """Replacement less all losses [m3/s]: what is left to drain as surplus."""
-        return self.replacement - self.wasted
+        return self.replacement - self.lost
 
     @property
     def shortfall(self) -> float:
