@@ -109,7 +109,7 @@ class Limits(Declared):
         source=_PRACTICE,
         above=1.0,
     )
-    waste_share_most: float = quantity(
+    lost_share_most: float = quantity(
         "share",
         "Share of the replacement that wash water, sludge and all else that is lost may take.",
         unit="%",

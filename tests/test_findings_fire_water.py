@@ -42,7 +42,7 @@ def test_fires_beyond_its_limit_and_not_before(pair: Pair) -> None:
 
 
 def test_the_limit_of_most_is_the_farms_own() -> None:
-    limits = ("duty states", "limits: {waste share most: 8 %}\nduty states")
+    limits = ("duty states", "limits: {lost share most: 8 %}\nduty states")
     assert "wash-takes-replacement" in {f.code for f in solved(limits).findings}
     assert "wash-takes-replacement" not in {f.code for f in solved().findings}
 

@@ -9,6 +9,8 @@ import math
 
 import pytest
 
+from loopplan.declare import Element
+from loopplan.elements import KINDS
 from loopplan.errors import BadFile
 from loopplan.scenario.reader import read
 from loopplan.studies.budget import budget
@@ -73,6 +75,14 @@ def test_nothing_is_lost_that_is_not_stated() -> None:
     assert water.surplus == water.replacement
     assumed = {(place, field): value for place, field, value, _ in solve().assumed}
     assert assumed["water lost", "evaporation"] == assumed["water lost", "leakage"] == "none"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_kind_that_loses_water_says_what_it_is(kind: str) -> None:
+    cls = KINDS[kind]
+    loses = cls.waste is not Element.waste
+    assert loses is (cls.waste_kind in {"wash water", "purge", "sludge"})
+    assert bool(cls.waste_kind) is loses
 
 
 def test_a_drum_loses_its_wash_water_for_the_share_of_time_in_which_it_washes() -> None:

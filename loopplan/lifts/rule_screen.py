@@ -25,8 +25,8 @@ CIRCUIT_HEAD = 1.0 * _FOOT
 class RuleScreen:
     """What the rules ask of one airlift.
 
-    `air` [m3/s] at the pressure of the riser, `submergence` [m], greatest areas of flow
-    `approach_area` and `riser_area` [m2], `head` [m] of the circuit, and whether that `fits`.
+    `air` [m3/s] (the source does not say at what pressure), `submergence` [m], greatest areas of
+    flow `approach_area` and `riser_area` [m2], `head` [m] of the circuit, and whether it `fits`.
     """
 
     air: float

@@ -42,13 +42,13 @@ def judge_water(state: StateResult, limits: Limits) -> Iterable[Finding]:
             f"{DAY * water.shortfall:.1f} m3/d more than the make-up of "
             f"{DAY * water.make_up:.1f} m3/d brings",
         )
-    if share > limits.waste_share_most:
+    if share > limits.lost_share_most:
         yield find(
             "wash-takes-replacement",
             "farm",
             state=state.name,
             value=share,
-            limit=limits.waste_share_most,
+            limit=limits.lost_share_most,
             unit="",
             message=f"{_parts(water)} take {100.0 * share:.0f} % of the replacement; "
             f"{DAY * water.surplus:.1f} m3/d are left to drain as surplus",

@@ -53,8 +53,8 @@ class WaterBalance:
     def reused_share(self) -> float | None:
         """Share of the circulation that is not new: (circulation - replacement)/circulation.
 
-        Circulation counts the new water. Without it, it is the internal flow of handbooks, so that
-        this is their internal/(internal + new) as well.
+        Circulation counts the new water where that joins the main flow. Without it, it is the
+        internal flow of handbooks, so that this is their internal/(internal + new) as well.
         """
         return _over(self.circulation - self.replacement, self.circulation)
 
