@@ -19,7 +19,9 @@ class LineChannel(ChannelFields):
     """What dividing and collecting channels share: places along them, in reaches between."""
 
     places: dict[str, float] = sub(
-        "What is joined along it, and the distance of each from the upstream end."
+        "What is joined along it, and the distance of each from the upstream end: "
+        "`places: {raceway 1: 2.5 m, raceway 2: 5 m}`. The names are those of the elements that "
+        "stand right after a dividing channel, or right before a collecting one, in the flow paths."
     )
     symbol: ClassVar[str] = "line-channel"
 
