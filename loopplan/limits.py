@@ -117,6 +117,14 @@ class Limits(Declared):
         source="one millimetre is finer than a level is set out or read",
         above=0.0,
     )
+    share_spread: float = quantity(
+        "share",
+        "Spread of flow between like units, most less least over the mean, that is borne.",
+        unit="%",
+        default="10 %",
+        source=_PRACTICE,
+        above=0.0,
+    )
     spare_fall: float = quantity(
         "head",
         "Free drop below a sill, beyond what is needed, that is worth a note.",

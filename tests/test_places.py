@@ -13,8 +13,10 @@ SPILL = "{one: 0 m, two: 1 m}"
 
 def problems(feed: str = FEED, spill: str = SPILL) -> list[Problem]:
     """What is wrong with an invented farm of two tanks between two channels."""
-    tank = "{kind: raceway, length: 9 m, width: 2 m, floor: 0 m, wall top: 2 m, inlet: %s}" % (
-        "{kind: weir, crest: 1 m, width: 1 m}, outlet: {kind: weir, crest: 0.9 m, width: 1 m}"
+    tank = (
+        "{kind: raceway, length: 9 m, width: 2 m, floor: 0 m, wall top: 2 m, "
+        "inlet: {kind: weir, crest: 1 m, width: 1 m}, "
+        "outlet: {kind: weir, crest: 0.9 m, width: 1 m}}"
     )
     text = f"""
 loopplan: 1

@@ -19,9 +19,7 @@ def misplaced(
         if not places or not any(name in names for names in paths.values()):
             continue
         feeds = element.kind == "dividing channel"
-        beside = dict.fromkeys(
-            (b if feeds else a) for a, b in joins if name == (a if feeds else b)
-        )
+        beside = dict.fromkeys((b if feeds else a) for a, b in joins if name == (a if feeds else b))
         word = "after" if feeds else "before"
         for place in places:
             if place not in beside:
