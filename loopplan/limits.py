@@ -45,6 +45,14 @@ class Limits(Declared):
         source=_PRACTICE,
         above=0.0,
     )
+    dead_leg_velocity: float = quantity(
+        "velocity",
+        "Velocity that a pipe or channel must reach in some duty state, not to be a dead leg.",
+        unit="m/s",
+        default="0.01 m/s",
+        source=_PRACTICE,
+        least=0.0,
+    )
     tank_freeboard: float = quantity(
         "length",
         "Least freeboard of fish tanks.",

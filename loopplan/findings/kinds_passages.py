@@ -46,16 +46,3 @@ declare_finding(
     cure="Set the float higher, or close the level by an overflow below it.",
     source="level and float as given, closed form",
 )
-declare_finding(
-    "shares-uneven",
-    "like units along a channel or pipe get unlike flows",
-    Severity.WARNING,
-    cause="The level along what feeds them rises where the water slows down, or falls by friction, "
-    "by more than the head over their inlets makes up for; or the ways to them differ.",
-    effect="The unit that gets least has least oxygen and most waste in its water, and sets how "
-    "many fish all of them may hold; the others are fed water that they do not need.",
-    cure="Widen the channel, so that it runs slower, or throttle the inlets: shorter sills or "
-    "narrower openings. Throttling is paid for in lift at all hours, widening once in concrete; "
-    "a wider channel must still carry its solids. Small rests are set by hand at the inlets.",
-    source="flows solved again with other sizes; limit: common practice, no source",
-)

@@ -100,7 +100,8 @@ class DutyState(Declared):
     )
     flow: float = quantity(
         "share",
-        "Share of the given flow that the lifts carry.",
+        "Share of the given flow that the lifts carry; one that serves a pressure need keeps its "
+        "flow where another lift carries more.",
         unit="%",
         default="100 %",
         source="design flow",

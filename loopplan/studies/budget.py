@@ -10,6 +10,7 @@ from loopplan.sources import SOURCES
 from loopplan.studies.closing import cycle_residual
 from loopplan.studies.cures import share_cures
 from loopplan.studies.judge import judge, merge_states
+from loopplan.studies.judge_standing import judge_standing
 from loopplan.studies.lifts import lift_results
 from loopplan.studies.poweroff import power_off
 from loopplan.studies.poweroff_judge import judge_power_off
@@ -61,6 +62,7 @@ def budget_of(solved: Solved) -> BudgetResult:
         findings += judge_power_off(solved, power)
     shares = share_sets(solved)
     cures = share_cures(solved, shares)
+    findings += judge_standing(compiled, seen)
     findings += judge_shares(compiled, shares, cures)
     used = {key for line in sheet for key in line.sources}
     return BudgetResult(
