@@ -6,12 +6,16 @@ Every cure is judged by solving a file that was edited by hand, in a run of its 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
+from loopplan.report.as_json import budget_document
 from loopplan.scenario.reader import read
 from loopplan.studies.budget import budget
 from loopplan.studies.results import BudgetResult
+from loopplan.studies.share_judge import cure_words
+from loopplan.studies.share_results import Cure, Cures
 
 NAMES = [f"tank {i}" for i in range(1, 9)]
 SILL = (
@@ -139,3 +143,26 @@ def test_where_neither_cure_gets_there_the_finding_says_so() -> None:
     assert found.widen is found.throttle is found.cheaper is None
     (finding,) = [f for f in result.findings if f.code == "shares-uneven"]
     assert "neither by widening the channel nor by throttling" in finding.message
+
+
+def test_the_cheaper_is_the_one_that_asks_for_less_head() -> None:
+    widen = Cure(("feeder",), "widening the channel", 0.8, 1.2, 0.10, 0.004)
+    throttle = Cure(("sill",), "shortening each sill", 1.0, 0.6, 0.10, -0.003)
+    found = Cures(("a", "b"), "clean", "feeder", "pump", 0.2, 0.1, widen, throttle)
+    assert found.cheaper is throttle
+    words = cure_words(found)
+    assert "from 0.80 m to 1.20 m (0.40 m more to build), which costs 4 mm of head" in words
+    assert "from 1.00 m to 0.60 m, which saves 3 mm of head" in words
+    assert words.endswith("throttling is cheaper, by 7 mm of head")
+    assert replace(found, throttle=None).cheaper is widen
+
+
+def test_cures_stand_in_the_json() -> None:
+    result = run(text())
+    (told,) = budget_document(result)["share_cures"]
+    (found,) = result.cures
+    assert found.widen is not None
+    assert told["channel"] == "feeder"
+    assert told["widen"]["after_m"] == pytest.approx(found.widen.after, rel=1e-3)
+    assert told["widen"]["lift_head_change_m"] == pytest.approx(found.widen.head, abs=1e-4)
+    assert budget_document(run(text(width=2.0)))["share_cures"] == []

@@ -54,9 +54,11 @@ def test_a_state_may_change_the_wash_pump_by_name() -> None:
     assert flows(result, "wash pump") == pytest.approx([10.0, 4.0])
 
 
-def test_a_side_stream_without_a_pressure_need_follows() -> None:
-    result = run(farm(wash="needed pressure: 0.1 m"))
+def test_a_side_stream_at_the_pressure_of_a_low_head_pump_follows() -> None:
+    result = run(farm(wash="needed pressure: 4.9 m"))
     assert flows(result, "wash pump") == pytest.approx([10.0, 5.0])
+    result = run(farm(wash="needed pressure: 5.1 m"))
+    assert flows(result, "wash pump") == pytest.approx([10.0, 10.0])
 
 
 def test_the_greater_lift_follows_even_if_it_drives_nozzles() -> None:
@@ -69,5 +71,15 @@ def test_the_greater_lift_follows_even_if_it_drives_nozzles() -> None:
 def test_the_summary_tells_what_the_main_path_loses() -> None:
     (usual, _) = run(farm()).states
     losses = path_losses(usual)
-    assert losses["wash"] > 40.0
+    assert losses["wash"] == pytest.approx(40.0)
     assert main_path_loss(usual) == losses["loop"] < 1.5
+
+
+def test_a_path_ends_at_the_level_of_the_basin_that_it_leads_to() -> None:
+    # What leaves the tank over its sill is told by the path that goes on from there.
+    rows = run(farm()).states[0].rows
+    assert [r.element for r in rows if r.path == "wash"] == ["wash pump", "wash nozzles"]
+    assert [(r.element, r.part) for r in rows if r.path == "loop"] == [
+        ("tank", "outlet"),
+        ("main lift", ""),
+    ]

@@ -17,8 +17,9 @@ from loopplan.scenario.models import Scenario
 def steady_lifts(scenario: Scenario, graph: Graph) -> frozenset[str]:
     """Return the names of lifts that a share of flow leaves alone.
 
-    Those with a pressure need between them and the next basin, where another lift of the farm
-    carries more: a lift that drives the loop itself through nozzles follows the share.
+    Those with a pressure need beyond the heads of low-head pumps between them and the next
+    basin, where another lift of the farm carries more. A lift that drives a loop through jets
+    into a tank follows the share, and so does the greatest one, whatever it serves.
     """
     lifts = {name: _carries(e) for name, e in scenario.elements.items() if e.role == "lift"}
     limits = scenario.limits
@@ -26,7 +27,7 @@ def steady_lifts(scenario: Scenario, graph: Graph) -> frozenset[str]:
     return frozenset(
         name
         for name, flow in lifts.items()
-        if flow < max(lifts.values()) and _pressure(scenario, graph, name) >= limits.pressure_from
+        if flow < max(lifts.values()) and _pressure(scenario, graph, name) > limits.propeller_most
     )
 
 

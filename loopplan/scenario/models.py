@@ -100,8 +100,8 @@ class DutyState(Declared):
     )
     flow: float = quantity(
         "share",
-        "Share of the given flow that the lifts carry; one that serves a pressure need keeps its "
-        "flow where another lift carries more.",
+        "Share of the given flow that the lifts carry; one that serves a pressure need above "
+        "`propeller most` keeps its flow where another lift carries more.",
         unit="%",
         default="100 %",
         source="design flow",
