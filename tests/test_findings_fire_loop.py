@@ -130,6 +130,7 @@ duty states: {{clean: {{}}}}
         return [f for f in found if f.code == "head-wasted"]
 
     (fall,) = falls(0.38)
-    assert (fall.place, fall.value) == ("way", pytest.approx(0.12, abs=1e-6))
+    assert fall.place == "way"
+    assert fall.value == pytest.approx(0.12, abs=1e-6)
     assert f"0.120 m of the drop below the {word} serves nothing" in fall.message
     assert falls(0.46) == []
