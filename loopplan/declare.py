@@ -305,6 +305,8 @@ class Element(Declared):
     """Name of its drawing symbol."""
     shared: ClassVar[bool] = False
     """Whether like ones side by side are meant to get like shares of the flow."""
+    treats: ClassVar[bool] = False
+    """Whether it treats the water, so that the loop must do with one unit less now and then."""
     role: ClassVar[str] = "passage"
     """basin, passage, lift, source (water in) or sink (water out)."""
 
@@ -319,6 +321,18 @@ class Element(Declared):
         and the water balance takes it from here.
         """
         return 0.0
+
+    def sill_tolerance(self) -> float | None:
+        """Return how far its sill may stand out of level [m]; None without a sill."""
+        return None
+
+    def states_tolerance(self) -> bool:
+        """Return whether the file states that tolerance."""
+        return False
+
+    def with_sill_raised(self, by: float) -> Element:
+        """Return the same element with its sill so much [m] higher."""
+        return self
 
     def tap(self, neighbour: str) -> int | None:
         """Return the position along the chain where a neighbour is joined.

@@ -13,6 +13,7 @@ from loopplan.declare import Basin, Part, Passage
 from loopplan.errors import Problem, Refused
 from loopplan.laws import LAWS, Array
 from loopplan.loop.graph import Graph, build
+from loopplan.loop.shut import closed_branches, isolated_nodes
 from loopplan.scenario.models import Scenario
 
 Ints = NDArray[np.intp]
@@ -65,6 +66,8 @@ class System:
     surface: NDArray[np.bool_]
     ground: Array
     """A start level [m] for nodes that nothing else reaches, and the outside's head."""
+    closed: NDArray[np.bool_] | None = None
+    """Branches out of service (branches, variants), whose flow is nought; None without any."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,17 @@ class Compiled:
     system: System
     parts: tuple[dict[str, list[Part]], ...]
     names: tuple[str, ...] = field(default=())
+    isolated: NDArray[np.bool_] | None = None
+    """Levels that are cut off (nodes + 1, states); None where none is."""
+
+    def is_closed(self, branch: int, state: int) -> bool:
+        """Whether a branch is out of service in a state."""
+        closed = self.system.closed
+        return closed is not None and bool(closed[branch, state])
+
+    def is_isolated(self, node: int, state: int) -> bool:
+        """Whether a level is cut off from the loop in a state."""
+        return self.isolated is not None and bool(self.isolated[node, state])
 
     def passage(self, branch: int, state: int) -> Passage:
         """Return the passage behind a branch in a state."""
@@ -94,12 +108,13 @@ class Compiled:
         return part
 
 
-def compile_scenario(scenario: Scenario) -> Compiled:
+def compile_scenario(scenario: Scenario, graph: Graph | None = None) -> Compiled:
     """Build graph and arrays of a scenario, all its duty states as variants.
 
+    `graph` is that of the scenario, where it was built already.
     Raises :class:`Refused` where the loop cannot be closed as described.
     """
-    graph = build(scenario)
+    graph = graph or build(scenario)
     parts = tuple(
         {
             name: state.elements[name].parts(state.conditions, graph.ends[name])
@@ -127,6 +142,10 @@ def compile_scenario(scenario: Scenario) -> Compiled:
             own = getattr(state.elements[at[0]], "level", value)
             levels[node, k] = state.levels.get(at[0], own)
     fixed[node_count] = True
+    closed = closed_branches(scenario, graph, outside, closures.free)
+    isolated = None if closed is None else isolated_nodes(graph, closed)
+    if isolated is not None:
+        closures.refuse_isolated(isolated)
     ground, areas, floors = _surfaces(graph, parts)
     levels[node_count] = ground.min(initial=0.0) - 100.0
     ground[node_count] = levels[node_count]
@@ -136,7 +155,7 @@ def compile_scenario(scenario: Scenario) -> Compiled:
             np.array(nodes, dtype=np.intp),
             areas[nodes],
             floors[nodes],
-            np.full(variants, volume),
+            np.array([state.volumes.get(number, volume) for state in scenario.states]),
         )
         for number, nodes, volume in closures.volumes
     )
@@ -156,15 +175,16 @@ def compile_scenario(scenario: Scenario) -> Compiled:
         volumes,
         np.array([n.basin is not None for n in graph.nodes]),
         ground,
+        closed,
     )
-    return Compiled(scenario, graph, system, parts, names)
+    return Compiled(scenario, graph, system, parts, names, isolated)
 
 
 class _Closures:
     """Closures of a scenario, by node and branch number."""
 
     def __init__(self, scenario: Scenario, graph: Graph) -> None:
-        self.scenario = scenario
+        self.scenario, self.graph = scenario, graph
         self.node_of = {n.basin[0]: i for i, n in enumerate(graph.nodes) if n.basin is not None}
         self.given: dict[int, tuple[float, bool]] = {}
         self.free: set[int] = set()
@@ -189,6 +209,22 @@ class _Closures:
             self.given[node] = (closure.level or 0.0, closure.way == "outside level")
             if closure.way == "kept level":
                 self._keep(number, closure.by or "", graph)
+        if self.problems:
+            raise Refused(self.problems)
+
+    def refuse_isolated(self, isolated: NDArray[np.bool_]) -> None:
+        """Refuse a stored volume that counts a basin which a duty state cuts off."""
+        for number, nodes, _ in self.volumes:
+            for node in nodes:
+                for k in np.flatnonzero(isolated[node]):
+                    name, state = self.graph.nodes[node].name, self.scenario.states[k].name
+                    self._say(
+                        number,
+                        "in",
+                        f"the stored volume counts '{name}', which is cut off in the state "
+                        f"'{state}'",
+                        "count only basins that stay in the loop",
+                    )
         if self.problems:
             raise Refused(self.problems)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,8 +11,11 @@ from loopplan.declare import Passage
 from loopplan.errors import NoSolution, Refused
 from loopplan.laws import Array
 from loopplan.loop.compile import Compiled, LawGroup, compile_scenario
+from loopplan.loop.graph import Graph, build
+from loopplan.loop.shut import standing_levels
 from loopplan.loop.solve import Options, State, solve
 from loopplan.loop.structure import check_structure
+from loopplan.loop.usual_states import with_usual_states
 from loopplan.scenario.models import Scenario
 
 _EXCHANGE_SHARE = 1e-6
@@ -19,10 +23,16 @@ _EXCHANGE_SHARE = 1e-6
 
 @dataclass(frozen=True)
 class Solved:
-    """A scenario with heads and flows of all its duty states."""
+    """A scenario with heads and flows of all its duty states.
+
+    `left_out` are (duty state, reason) of states that were added to the file's and could not be
+    solved; `standing` are (branch, state) of lifts that their check valves hold still.
+    """
 
     compiled: Compiled
     state: State
+    left_out: tuple[tuple[str, str], ...] = ()
+    standing: frozenset[tuple[int, int]] = frozenset()
 
     @property
     def flows(self) -> Array:
@@ -38,12 +48,48 @@ class Solved:
 def prepare(scenario: Scenario) -> Compiled:
     """Compile a scenario and check its structure, solving nothing.
 
-    Raises :class:`Refused` where it cannot be closed as described.
+    Duty states that are added to those of the file are left out where they cannot be closed.
+    Raises :class:`Refused` where the scenario cannot be closed as described.
     """
-    compiled = compile_scenario(scenario)
+    return _prepared(scenario)[0]
+
+
+LeftOut = tuple[tuple[str, str], ...]
+
+
+def _prepared(scenario: Scenario) -> tuple[Compiled, LeftOut]:
+    """Compile, and tell the added duty states that were left out, with why."""
+    graph = build(scenario)
+    scenario = with_usual_states(scenario, graph)
+    try:
+        return _compiled(scenario, graph), ()
+    except Refused:
+        left_out: dict[str, str] = {}
+        added = [state.name for state in scenario.states if state.added]
+        for name in added:
+            others = [n for n in added if n != name]
+            try:
+                _compiled(_without(scenario, others), graph)
+            except Refused as error:
+                left_out[name] = error.problems[0].message
+        if not left_out:
+            raise
+        return _compiled(_without(scenario, left_out), graph), tuple(left_out.items())
+
+
+def _compiled(scenario: Scenario, graph: Graph) -> Compiled:
+    compiled = compile_scenario(scenario, graph)
     check_structure(compiled)
     _refuse_uphill(compiled)
     return compiled
+
+
+def _without(scenario: Scenario, names: Iterable[str]) -> Scenario:
+    """The scenario without some of its added duty states."""
+    gone = set(names)
+    return replace(
+        scenario, states=tuple(s for s in scenario.states if not (s.added and s.name in gone))
+    )
 
 
 def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved:
@@ -51,15 +97,45 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
 
     Raises :class:`Refused` before solving, :class:`NoSolution` after.
     """
-    compiled = prepare(scenario)
+    compiled, left_out = _prepared(scenario)
     solved = Solved(compiled, solve(compiled.system, options))
-    for k, name in enumerate(compiled.names):
-        if not solved.state.converged[k]:
-            raise _no_solution(solved, k, name)
-    for k in range(len(compiled.names)):
-        _check_exchanges(solved, k)
-        _check_lifts(solved, k)
-    return solved
+    failed: list[tuple[str, str]] = []
+    standing: set[tuple[int, int]] = set()
+    for k, state in enumerate(compiled.scenario.states):
+        try:
+            if not solved.state.converged[k]:
+                raise _no_solution(solved, k, state.name)
+            _check_exchanges(solved, k)
+            standing |= {(j, k) for j in _standing_lifts(solved, k)}
+        except NoSolution as error:
+            if not state.added:
+                raise
+            failed.append((state.name, f"{error.quantity} of '{error.element}': {error.reason}"))
+    if failed:
+        again = solve_scenario(_without(compiled.scenario, dict(failed)), options)
+        return replace(again, left_out=(*left_out, *failed, *again.left_out))
+    found = replace(solved.state, heads=_with_cut_off(solved))
+    return Solved(compiled, found, left_out, frozenset(standing))
+
+
+def _with_cut_off(solved: Solved) -> Array:
+    """Heads with the levels that are cut off where they come to stand."""
+    compiled, heads = solved.compiled, solved.heads
+    if compiled.system.closed is None or compiled.isolated is None:
+        return heads
+    heads = heads.copy()
+    for k, state in enumerate(compiled.scenario.states):
+        if not state.shut:
+            continue
+        known = ~compiled.isolated[:, k] | compiled.system.fixed
+        closed = np.flatnonzero(compiled.system.closed[:, k])
+        passages = {int(j): compiled.passage(int(j), k) for j in closed}
+        heads[:, k] = standing_levels(compiled.graph, passages, state, known, heads[:, k])
+        for node in np.flatnonzero(~known):
+            basin = compiled.basin(int(node), k)
+            if basin is not None:
+                heads[node, k] = max(heads[node, k], basin.floor)
+    return heads
 
 
 def _refuse_uphill(compiled: Compiled) -> None:
@@ -285,14 +361,26 @@ def _backward(solved: Solved, k: int) -> str:
     )
 
 
-def _check_lifts(solved: Solved, k: int) -> None:
-    """A lift that would carry no water, or carry it backward."""
+def _standing_lifts(solved: Solved, k: int) -> Iterable[int]:
+    """Yield the lifts that carry no water because a check valve holds them shut.
+
+    Raises :class:`NoSolution` for a lift that would carry no water for another reason, or
+    carry it backward.
+    """
     compiled = solved.compiled
     scale = solved.state.circulation[k]
-    for j, branch in enumerate(compiled.graph.branches):
-        if compiled.scenario.elements[branch.element].role != "lift":
-            continue
-        if solved.flows[j, k] > 1e-9 * scale:
+    lifts = [
+        j
+        for j, b in enumerate(compiled.graph.branches)
+        if compiled.scenario.elements[b.element].role == "lift" and not compiled.is_closed(j, k)
+    ]
+    still = [j for j in lifts if solved.flows[j, k] <= 1e-9 * scale]
+    for j in still:
+        branch = compiled.graph.branches[j]
+        # What the others of the farm carry is there to hold the valve shut.
+        held = abs(solved.flows[j, k]) <= 1e-9 * scale and len(still) < len(lifts)
+        if branch.law == "curve" and held and _behind_check_valve(solved, j, k):
+            yield j
             continue
         need = solved.heads[branch.down, k] - solved.heads[branch.up, k]
         part = compiled.passage(j, k)
@@ -304,3 +392,23 @@ def _check_lifts(solved: Solved, k: int) -> None:
             else "the level that it keeps asks for no flow, or for a flow backward"
         )
         raise NoSolution(branch.element, "flow", reason, compiled.names[k])
+
+
+def _behind_check_valve(solved: Solved, lift: int, k: int) -> bool:
+    """Whether a one-way passage in a lift's own run, before or after it, is shut."""
+    graph = solved.compiled.graph
+    seen, stack = {lift}, [graph.branches[lift].up, graph.branches[lift].down]
+    while stack:
+        node = stack.pop()
+        if graph.nodes[node].basin is not None:
+            continue
+        for j, branch in enumerate(graph.branches):
+            if j in seen or node not in (branch.up, branch.down):
+                continue
+            if abs(solved.flows[j, k]) > 1e-9 * solved.state.circulation[k]:
+                continue
+            if branch.law == "one-way":
+                return True
+            seen.add(j)
+            stack += [branch.up, branch.down]
+    return False
