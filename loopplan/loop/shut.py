@@ -93,9 +93,7 @@ def _still(scenario: Scenario, graph: Graph, outside: Bools, shut: set[int]) -> 
     live = [any(pair <= block for pair in driven) for block in blocks]
     left = set(range(len(blocks)))
     while True:
-        shared = {
-            node: [i for i in left if node in blocks[i]] for node in cuts
-        }
+        shared = {node: [i for i in left if node in blocks[i]] for node in cuts}
         ends = [
             i
             for i in left
@@ -121,9 +119,15 @@ def _without_way_round(
     ways.add_edges_from((b.up, b.down) for j, b in enumerate(graph.branches) if j not in still)
     for node in np.flatnonzero(outside[:-1]):
         ways.add_edges_from(((int(node), out), (out, int(node))))
-    for j, branch in enumerate(graph.branches):
-        if j in still or scenario.elements[branch.element].role != "lift":
+    lifts = [j for j, b in enumerate(graph.branches) if scenario.elements[b.element].role == "lift"]
+    if lifts and all(graph.branches[j].element in state.shut for j in lifts):
+        yield _problem(
+            scenario, state, "no lift is left", "leave one lift in service: nothing would go round"
+        )
+    for branch in (graph.branches[j] for j in lifts):
+        if branch.element in state.shut:
             continue
+        # A lift that stands beside a shut basin is not out of service by that.
         if not nx.has_path(ways, branch.down, branch.up):
             yield _problem(
                 scenario,

@@ -391,7 +391,9 @@ def _standing_lifts(solved: Solved, k: int) -> Iterable[int]:
             if branch.law == "curve"
             else "the level that it keeps asks for no flow, or for a flow backward"
         )
-        raise NoSolution(branch.element, "flow", reason, compiled.names[k])
+        raise _weak_lift(compiled, k) or NoSolution(
+            branch.element, "flow", reason, compiled.names[k]
+        )
 
 
 def _behind_check_valve(solved: Solved, lift: int, k: int) -> bool:

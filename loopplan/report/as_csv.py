@@ -9,6 +9,7 @@ from typing import Any
 
 from loopplan.report.as_json import budget_document, rounded
 from loopplan.report.power_json import POWER_HEADER, power_rows
+from loopplan.report.swing_json import SWING_HEADER, swing_rows
 from loopplan.studies.results import BudgetResult
 
 # A text that begins like a formula would be run by a spreadsheet that opens the file.
@@ -31,6 +32,7 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
         "sheet.csv": _table(_sheet(document["sheet"]), _SHEET),
         "assumed.csv": _table(document["assumed"], _ASSUMED),
         "shares.csv": _table(_share_rows(document["shares"]), _SHARE),
+        "sump_swings.csv": _table(swing_rows(document["sump_swings"]), SWING_HEADER),
         "power_off.csv": _table(power_rows(document["power_off"]), POWER_HEADER),
     }
 
@@ -40,20 +42,20 @@ _FINDING = (
     "source",
 )  # fmt: skip
 _SHARE = (
-    "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "sill", "sill_error_m",
-    "change_by_sill_error",
+    "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "share_of_usual", "sill",
+    "sill_error_m", "change_by_sill_error",
 )  # fmt: skip
 _ASSUMED = ("place", "field", "value", "source")
 _SHEET = ("state", "item", "law", "formula", "part", "name", "value", "unit")
 _LIFT = (
     "element", "asked", "device", "reason", "remarks", "state", "flow_m3_s", "level_before_m",
-    "level_after_m", "static_m", "added_m", "pressure_m", "head_m",
+    "level_after_m", "static_m", "added_m", "pressure_m", "head_m", "runs",
 )  # fmt: skip
 
 
 def _share_rows(sets: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
     for shares in sets:
-        about = {key: shares[key] for key in ("kind", "state", "spread", "sill_error_m")}
+        about = {key: shares[key] for key in ("kind", "state", "spread")}
         for share in shares["shares"]:
             yield {**about, **share}
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from loopplan.findings import Finding
 from loopplan.studies.poweroff_results import PowerOff
 from loopplan.studies.share_results import ShareSet
+from loopplan.studies.swing_results import SumpSwing
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,8 @@ class Row:
     mismatch: float
     bypass: bool = False
     """Whether it runs beside others of the path, so that its loss is theirs once more."""
+    shut: bool = False
+    """Whether it, or what it hangs on, is out of service: what stands across it is no loss."""
 
     @property
     def name(self) -> str:
@@ -69,6 +72,8 @@ class LevelRow:
     volume: float
     turnover: float | None
     """Minutes to fill its volume once by the flow through it; fish tanks only."""
+    isolated: bool = False
+    """Whether it is cut off from the loop; its level is then where water comes to stand."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +81,8 @@ class LiftState:
     """A lift in one duty state.
 
     `static` is level to level, `added` what losses add, `pressure` what the elements it
-    feeds need, `head` the total that it must give.
+    feeds need, `head` the total that it must give. One that does not run stands shut or out of
+    service, and its numbers are no duty.
     """
 
     state: str
@@ -87,6 +93,7 @@ class LiftState:
     added: float
     pressure: float
     head: float
+    runs: bool = True
 
 
 @dataclass(frozen=True)
@@ -184,3 +191,5 @@ class BudgetResult:
     """How like elements side by side share the flow, in each duty state."""
     power_off: PowerOff | None = None
     """What happens when every lift stops; None for a loop without a lift."""
+    swings: tuple[SumpSwing, ...] = ()
+    """How far each sump swings over the duty states, the water of the loop being constant."""
