@@ -15,7 +15,7 @@ declare_finding(
     effect="It takes power, moves nothing and heats the water in its casing; what the state counts "
     "on it for is not there.",
     cure="Stop it in this state, raise its speed, or choose lifts whose curves end at like heads.",
-    source="solved: the lift's curve at no flow against the head across it",
+    source="solved: the lift's curve at no flow against the head across it and its valve",
 )
 declare_finding(
     "flow-share-idle",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -26,13 +26,14 @@ class Solved:
     """A scenario with heads and flows of all its duty states.
 
     `left_out` are (duty state, reason) of states that were added to the file's and could not be
-    solved; `standing` are (branch, state) of lifts that their check valves hold still.
+    solved; `standing` are (branch, state) of lifts that stand still, each with the branch of the
+    check valve that is held shut.
     """
 
     compiled: Compiled
     state: State
     left_out: tuple[tuple[str, str], ...] = ()
-    standing: frozenset[tuple[int, int]] = frozenset()
+    standing: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
     @property
     def flows(self) -> Array:
@@ -100,13 +101,13 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
     compiled, left_out = _prepared(scenario)
     solved = Solved(compiled, solve(compiled.system, options))
     failed: list[tuple[str, str]] = []
-    standing: set[tuple[int, int]] = set()
+    standing: dict[tuple[int, int], int] = {}
     for k, state in enumerate(compiled.scenario.states):
         try:
             if not solved.state.converged[k]:
                 raise _no_solution(solved, k, state.name)
             _check_exchanges(solved, k)
-            standing |= {(j, k) for j in _standing_lifts(solved, k)}
+            standing |= {(j, k): valve for j, valve in _standing_lifts(solved, k)}
         except NoSolution as error:
             if not state.added:
                 raise
@@ -115,7 +116,7 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
         again = solve_scenario(_without(compiled.scenario, dict(failed)), options)
         return replace(again, left_out=(*left_out, *failed, *again.left_out))
     found = replace(solved.state, heads=_with_cut_off(solved))
-    return Solved(compiled, found, left_out, frozenset(standing))
+    return Solved(compiled, found, left_out, standing)
 
 
 def _with_cut_off(solved: Solved) -> Array:
@@ -361,8 +362,8 @@ def _backward(solved: Solved, k: int) -> str:
     )
 
 
-def _standing_lifts(solved: Solved, k: int) -> Iterable[int]:
-    """Yield the lifts that carry no water because a check valve holds them shut.
+def _standing_lifts(solved: Solved, k: int) -> Iterable[tuple[int, int]]:
+    """Yield each lift that carries no water because a check valve is shut, and that valve.
 
     Raises :class:`NoSolution` for a lift that would carry no water for another reason, or
     carry it backward.
@@ -379,8 +380,9 @@ def _standing_lifts(solved: Solved, k: int) -> Iterable[int]:
         branch = compiled.graph.branches[j]
         # What the others of the farm carry is there to hold the valve shut.
         held = abs(solved.flows[j, k]) <= 1e-9 * scale and len(still) < len(lifts)
-        if branch.law == "curve" and held and _behind_check_valve(solved, j, k):
-            yield j
+        valve = _shut_check_valve(solved, j, k) if branch.law == "curve" and held else None
+        if valve is not None:
+            yield j, valve
             continue
         need = solved.heads[branch.down, k] - solved.heads[branch.up, k]
         part = compiled.passage(j, k)
@@ -396,8 +398,8 @@ def _standing_lifts(solved: Solved, k: int) -> Iterable[int]:
         )
 
 
-def _behind_check_valve(solved: Solved, lift: int, k: int) -> bool:
-    """Whether a one-way passage in a lift's own run, before or after it, is shut."""
+def _shut_check_valve(solved: Solved, lift: int, k: int) -> int | None:
+    """A one-way passage in a lift's own run, before or after it, that is shut."""
     graph = solved.compiled.graph
     seen, stack = {lift}, [graph.branches[lift].up, graph.branches[lift].down]
     while stack:
@@ -410,7 +412,7 @@ def _behind_check_valve(solved: Solved, lift: int, k: int) -> bool:
             if abs(solved.flows[j, k]) > 1e-9 * solved.state.circulation[k]:
                 continue
             if branch.law == "one-way":
-                return True
+                return j
             seen.add(j)
             stack += [branch.up, branch.down]
-    return False
+    return None

@@ -29,9 +29,10 @@ def judge_states(solved: Solved) -> Iterable[Finding]:
 
 def _still(solved: Solved) -> Iterable[Finding]:
     compiled = solved.compiled
-    for j, k in sorted(solved.standing):
+    for (j, k), valve in sorted(solved.standing.items()):
         branch, part = compiled.graph.branches[j], compiled.passage(j, k)
-        need = float(solved.heads[branch.down, k] - solved.heads[branch.up, k])
+        run = (branch, compiled.graph.branches[valve])
+        need = sum(float(solved.heads[b.down, k] - solved.heads[b.up, k]) for b in run)
         most = float(part.params["heads"][0] * part.params["speed"] ** 2)
         yield find(
             "lift-stands-still",
@@ -40,8 +41,8 @@ def _still(solved: Solved) -> Iterable[Finding]:
             value=need,
             limit=most,
             unit="m",
-            message=f"its check valve is held shut: {need:.3f} m stand across it, and its curve "
-            f"ends at {most:.3f} m at no flow",
+            message=f"its check valve is held shut: {need:.3f} m stand across the two, and its "
+            f"curve ends at {most:.3f} m at no flow",
         )
 
 
