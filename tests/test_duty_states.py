@@ -98,6 +98,21 @@ class TestOneLineOut:
         assert flow(found, "gate 2", 1) == pytest.approx(180.0 / 3600.0, rel=1e-9)
 
 
+    def test_a_well_out_of_service_brings_nothing(self) -> None:
+        sea = "levels: [{way: outside level, at: sump, level: 0.40 m}]\n"
+        found = solved(
+            ("  spillway: {kind: overflow, crest: 0.40 m, width: 1.0 m}\n", ""),
+            ("  surplus: [sump, spillway]\n", ""),
+            ("duty states:\n", sea + "duty states:\n"),
+            states=OUT % "well",
+        )
+        state = budget_of(found).states[1]
+        assert (state.balance.replacement, state.balance.discharge) == (0.0, 0.0)
+        assert state.balance.exchanges == (("sump", 0.0),)
+        well = next(row for row in state.rows if row.element == "well")
+        assert (well.flow, well.shut, well.loss) == (0.0, True, 0.0)
+
+
 class TestSetsWithACount:
     FEED = ("pump: {kind: lift, flow: 180 m3/h}", "pump: {kind: lift, flow: 60 m3/h, count: 3}")
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -68,6 +68,32 @@ class System:
     """A start level [m] for nodes that nothing else reaches, and the outside's head."""
     closed: NDArray[np.bool_] | None = None
     """Branches out of service (branches, variants), whose flow is nought; None without any."""
+
+
+def columns(system: System, numbers: Sequence[int]) -> System:
+    """Return a system whose variants are these of another one, side by side; any may repeat."""
+    picked = np.array(numbers, dtype=np.intp)
+
+    def of(values: Array) -> Array:
+        return np.ascontiguousarray(values[..., picked])
+
+    groups = tuple(
+        replace(g, params={n: of(v) for n, v in g.params.items()}, units=of(g.units))
+        for g in system.groups
+    )
+    volumes = tuple(
+        replace(v, areas=of(v.areas), floors=of(v.floors), volume=of(v.volume))
+        for v in system.volumes
+    )
+    return replace(
+        system,
+        variants=picked.size,
+        groups=groups,
+        volumes=volumes,
+        levels=of(system.levels),
+        ground=of(system.ground),
+        closed=None if system.closed is None else system.closed[:, picked],
+    )
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from loopplan.declare import Passage
 from loopplan.errors import NoSolution, Refused
 from loopplan.laws import Array
-from loopplan.loop.compile import Compiled, LawGroup, compile_scenario
+from loopplan.loop.compile import Compiled, System, columns, compile_scenario
 from loopplan.loop.graph import Graph, build
 from loopplan.loop.shut import standing_levels
 from loopplan.loop.solve import Options, State, solve
+from loopplan.loop.standing import standing_lifts, weak_lift
 from loopplan.loop.structure import check_structure
 from loopplan.loop.usual_states import with_usual_states
 from loopplan.scenario.models import Scenario
@@ -99,7 +99,7 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
     Raises :class:`Refused` before solving, :class:`NoSolution` after.
     """
     compiled, left_out = _prepared(scenario)
-    solved = Solved(compiled, solve(compiled.system, options))
+    solved = Solved(compiled, _solved(compiled.system, options))
     failed: list[tuple[str, str]] = []
     standing: dict[tuple[int, int], int] = {}
     for k, state in enumerate(compiled.scenario.states):
@@ -107,7 +107,7 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
             if not solved.state.converged[k]:
                 raise _no_solution(solved, k, state.name)
             _check_exchanges(solved, k)
-            standing |= {(j, k): valve for j, valve in _standing_lifts(solved, k)}
+            standing |= {(j, k): valve for j, valve in standing_lifts(solved, k)}
         except NoSolution as error:
             if not state.added:
                 raise
@@ -117,6 +117,20 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
         return replace(again, left_out=(*left_out, *failed, *again.left_out))
     found = replace(solved.state, heads=_with_cut_off(solved))
     return Solved(compiled, found, left_out, standing)
+
+
+def _solved(system: System, options: Options | None) -> State:
+    """Solve all variants at once, and those that get lost in company once more alone."""
+    state = solve(system, options)
+    if state.converged.all() or system.variants == 1:
+        return state
+    arrays = {name: value.copy() for name, value in vars(state).items()}
+    for k in np.flatnonzero(~state.converged):
+        alone = solve(columns(system, [int(k)]), options)
+        if alone.converged[0]:
+            for name, value in arrays.items():
+                value[..., k] = getattr(alone, name)[..., 0]
+    return State(**arrays)
 
 
 def _with_cut_off(solved: Solved) -> Array:
@@ -204,7 +218,7 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
     worst_law = int(law.argmax()) if law.size else 0
     share = balance[newton.rows, k] / scale if newton.rows.size else np.zeros(1)
     worst_node = int(newton.rows[share.argmax()]) if newton.rows.size else 0
-    weak = _weak_lift(compiled, k)
+    weak = weak_lift(compiled, k)
     if weak is not None:
         return weak
     if not np.isfinite(solved.heads[:, k]).all() or share.max(initial=0.0) > law.max(initial=0.0):
@@ -222,47 +236,6 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
         "no pair of levels carries its flow; look at its size and at the levels on both sides",
         state,
     )
-
-
-_TRICKLE = 0.02
-"""Share of the last flow of its curve at which a lift is asked whether it reaches up at all."""
-
-
-def _weak_lift(compiled: Compiled, k: int) -> NoSolution | None:
-    """Name a lift whose curve ends below what even a trickle asks for, if there is one."""
-    system = compiled.system
-    lifts = {
-        j
-        for j, b in enumerate(compiled.graph.branches)
-        if b.law == "curve" and compiled.scenario.elements[b.element].role == "lift"
-    } - set(system.free.tolist())
-    if not lifts:
-        return None
-    groups: list[LawGroup] = []
-    for group in system.groups:
-        is_lift = np.isin(group.index, sorted(lifts))
-        for rows, law in ((~is_lift, group.law), (is_lift, "given")):
-            if not rows.any():
-                continue
-            if law == group.law:
-                params = {n: v[..., rows, :] for n, v in group.params.items()}
-            else:
-                flow = _TRICKLE * group.params["flows"][-1] * group.params["speed"]
-                params = {"flow": flow[rows]}
-            index, units = group.index[rows], group.units[rows]
-            groups.append(LawGroup(law, index, group.up[rows], group.down[rows], params, units))
-    trickle = solve(replace(system, groups=tuple(groups)))
-    if not trickle.converged[k]:
-        return None
-    for j in sorted(lifts):
-        branch = compiled.graph.branches[j]
-        part = compiled.passage(j, k)
-        shut = part.params["heads"][0] * part.params["speed"] ** 2
-        need = trickle.heads[branch.down, k] - trickle.heads[branch.up, k]
-        if need > shut:
-            reason = f"its curve ends at {shut:.3f} m at no flow, and {need:.3f} m are asked for"
-            return NoSolution(branch.element, "head", reason, compiled.names[k])
-    return None
 
 
 def _check_exchanges(solved: Solved, k: int) -> None:
@@ -306,7 +279,7 @@ def _net_given(compiled: Compiled, k: int) -> float:
     total = 0.0
     for j, branch in enumerate(compiled.graph.branches):
         role = compiled.scenario.elements[branch.element].role
-        if branch.law == "given" and role in ("source", "sink"):
+        if branch.law == "given" and role in ("source", "sink") and not compiled.is_closed(j, k):
             part = compiled.passage(j, k)
             total += part.params["flow"] * part.units * (1.0 if role == "source" else -1.0)
     return total
@@ -321,6 +294,7 @@ def _net_at(compiled: Compiled, node: int, k: int) -> float:
             branch.law == "given"
             and role in ("source", "sink")
             and node in (branch.up, branch.down)
+            and not compiled.is_closed(j, k)
         ):
             part = compiled.passage(j, k)
             total += part.params["flow"] * part.units * (1.0 if role == "source" else -1.0)
@@ -360,59 +334,3 @@ def _backward(solved: Solved, k: int) -> str:
     return "; water would run backward (uphill against its path) through " + ", ".join(
         f"'{n}'" for n in dict.fromkeys(names)
     )
-
-
-def _standing_lifts(solved: Solved, k: int) -> Iterable[tuple[int, int]]:
-    """Yield each lift that carries no water because a check valve is shut, and that valve.
-
-    Raises :class:`NoSolution` for a lift that would carry no water for another reason, or
-    carry it backward.
-    """
-    compiled = solved.compiled
-    scale = solved.state.circulation[k]
-    lifts = [
-        j
-        for j, b in enumerate(compiled.graph.branches)
-        if compiled.scenario.elements[b.element].role == "lift" and not compiled.is_closed(j, k)
-    ]
-    still = [j for j in lifts if solved.flows[j, k] <= 1e-9 * scale]
-    for j in still:
-        branch = compiled.graph.branches[j]
-        # What the others of the farm carry is there to hold the valve shut.
-        held = abs(solved.flows[j, k]) <= 1e-9 * scale and len(still) < len(lifts)
-        valve = _shut_check_valve(solved, j, k) if branch.law == "curve" and held else None
-        if valve is not None:
-            yield j, valve
-            continue
-        need = solved.heads[branch.down, k] - solved.heads[branch.up, k]
-        part = compiled.passage(j, k)
-        assert isinstance(part, Passage)
-        shut = part.params["heads"][0] * part.params["speed"] ** 2 if branch.law == "curve" else 0.0
-        reason = (
-            f"{need:.3f} m are asked for and its curve ends at {shut:.3f} m: no water moves"
-            if branch.law == "curve"
-            else "the level that it keeps asks for no flow, or for a flow backward"
-        )
-        raise _weak_lift(compiled, k) or NoSolution(
-            branch.element, "flow", reason, compiled.names[k]
-        )
-
-
-def _shut_check_valve(solved: Solved, lift: int, k: int) -> int | None:
-    """A one-way passage in a lift's own run, before or after it, that is shut."""
-    graph = solved.compiled.graph
-    seen, stack = {lift}, [graph.branches[lift].up, graph.branches[lift].down]
-    while stack:
-        node = stack.pop()
-        if graph.nodes[node].basin is not None:
-            continue
-        for j, branch in enumerate(graph.branches):
-            if j in seen or node not in (branch.up, branch.down):
-                continue
-            if abs(solved.flows[j, k]) > 1e-9 * solved.state.circulation[k]:
-                continue
-            if branch.law == "one-way":
-                return j
-            seen.add(j)
-            stack += [branch.up, branch.down]
-    return None

@@ -13,7 +13,7 @@ import numpy as np
 
 from loopplan.laws import Array
 from loopplan.loop.alike import side_by_side
-from loopplan.loop.compile import Compiled, System
+from loopplan.loop.compile import Compiled, columns
 from loopplan.loop.solution import Solved
 from loopplan.loop.solve import solve
 from loopplan.studies.share_results import SILL_ERROR, Share, ShareSet
@@ -113,7 +113,7 @@ def _sill_errors(
     if not sills:
         return {}
     low = {name: _sill_low(compiled, j) for name, j in sills.items()}
-    system = _repeated(compiled.system, len(sills))
+    system = columns(compiled.system, [0] * len(sills))
     groups = []
     for group in system.groups:
         if group.law != "weir":
@@ -139,28 +139,3 @@ def _sill_low(compiled: Compiled, j: int) -> float:
     element = compiled.scenario.elements[compiled.graph.branches[j].element]
     stated = element.sill_tolerance() if element.states_tolerance() else None
     return stated or SILL_ERROR
-
-
-def _repeated(system: System, count: int) -> System:
-    """The first variant of a system, `count` times side by side."""
-
-    def wide(values: Array) -> Array:
-        return np.repeat(values[..., :1], count, axis=-1)
-
-    groups = tuple(
-        replace(g, params={n: wide(v) for n, v in g.params.items()}, units=wide(g.units))
-        for g in system.groups
-    )
-    volumes = tuple(
-        replace(v, areas=wide(v.areas), floors=wide(v.floors), volume=v.volume[:1].repeat(count))
-        for v in system.volumes
-    )
-    return replace(
-        system,
-        variants=count,
-        groups=groups,
-        volumes=volumes,
-        levels=wide(system.levels),
-        ground=wide(system.ground),
-        closed=None if system.closed is None else system.closed[:, :1].repeat(count, axis=1),
-    )
