@@ -20,19 +20,21 @@ from loopplan.scenario.models import Scenario
 
 _EXCHANGE_SHARE = 1e-6
 
+LeftOut = tuple[tuple[str, str], ...]
+"""(duty state, reason) of states that were added to the file's and could not be solved."""
+
 
 @dataclass(frozen=True)
 class Solved:
     """A scenario with heads and flows of all its duty states.
 
-    `left_out` are (duty state, reason) of states that were added to the file's and could not be
-    solved; `standing` are (branch, state) of lifts that stand still, each with the branch of the
-    check valve that is held shut.
+    `standing` are (branch, state) of lifts that stand still, each with the branch of the check
+    valve that is held shut.
     """
 
     compiled: Compiled
     state: State
-    left_out: tuple[tuple[str, str], ...] = ()
+    left_out: LeftOut = ()
     standing: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
     @property
@@ -53,9 +55,6 @@ def prepare(scenario: Scenario) -> Compiled:
     Raises :class:`Refused` where the scenario cannot be closed as described.
     """
     return _prepared(scenario)[0]
-
-
-LeftOut = tuple[tuple[str, str], ...]
 
 
 def _prepared(scenario: Scenario) -> tuple[Compiled, LeftOut]:

@@ -35,13 +35,16 @@ def weak_lift(compiled: Compiled, k: int) -> NoSolution | None:
         for rows, law in ((~is_lift, group.law), (is_lift, "given")):
             if not rows.any():
                 continue
+            beside = None
             if law == group.law:
                 params = {n: v[..., rows, :] for n, v in group.params.items()}
+                beside = None if group.beside is None else group.beside[rows]
             else:
                 flow = _TRICKLE * group.params["flows"][-1] * group.params["speed"]
                 params = {"flow": flow[rows]}
             index, units = group.index[rows], group.units[rows]
-            groups.append(LawGroup(law, index, group.up[rows], group.down[rows], params, units))
+            ends = group.up[rows], group.down[rows]
+            groups.append(LawGroup(law, index, *ends, params, units, beside))
     trickle = solve(replace(system, groups=tuple(groups)))
     if not trickle.converged[k]:
         return None

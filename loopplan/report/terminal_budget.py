@@ -110,7 +110,7 @@ def _add_row(table: Table, row: Row, wide: bool, bar: str) -> None:
     if row.units > 1.0:
         name += f" x {row.units:g}"
     if row.shut:
-        table.add_row(_indented(f"{name} (shut off)"))
+        table.add_row(_indented(name), "shut")
         return
     gains = row.loss < 0.0 and row.device != 0.0
     split = [

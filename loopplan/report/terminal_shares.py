@@ -43,7 +43,9 @@ def _one_out(shares: ShareSet) -> str:
         for s in shares.shares
         if s.of_usual is not None
     )
-    return f"In {one_line(shares.state)}, without {missing}, one unit carries of its usual: {carry}"
+    return (
+        f"{one_line(shares.state)}: without {missing} each unit carries, of its usual flow: {carry}"
+    )
 
 
 def _names(shares: ShareSet) -> tuple[str, ...]:
