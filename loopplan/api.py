@@ -63,12 +63,10 @@ def check(scenario: Scenario | str | Path) -> Checked:
         BadFile: the file cannot be used.
         Refused: the loop is not complete, or its levels are fixed twice or not at all.
     """
-    from loopplan.loop.compile import compile_scenario
-    from loopplan.loop.structure import check_structure
+    from loopplan.loop.solution import prepare
 
     scenario = _scenario(scenario)
-    compiled = compile_scenario(scenario)
-    check_structure(compiled)
+    compiled = prepare(scenario)
     graph = compiled.graph
     kinds = Counter(element.kind for element in scenario.elements.values())
     return Checked(
@@ -81,7 +79,7 @@ def check(scenario: Scenario | str | Path) -> Checked:
         graph.elements.number_of_edges(),
         tuple(scenario.paths),
         tuple(n for n, e in scenario.elements.items() if e.role == "lift"),
-        tuple(state.name for state in scenario.states),
+        compiled.names,
         len(scenario.assumed),
     )
 

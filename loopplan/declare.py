@@ -322,6 +322,8 @@ class Element(Declared):
     """Whether like ones side by side are meant to get like shares of the flow."""
     waste_kind: ClassVar[str] = ""
     """What leaves by :meth:`waste`: wash water, purge or sludge."""
+    treats: ClassVar[bool] = False
+    """Whether it treats the water, so that the loop must do with one unit less now and then."""
     role: ClassVar[str] = "passage"
     """basin, passage, lift, source (water in) or sink (water out)."""
 
@@ -336,6 +338,18 @@ class Element(Declared):
         change the levels, so that the water balance takes its mean from the replacement.
         """
         return 0.0
+
+    def sill_tolerance(self) -> float | None:
+        """Return how far its sill may stand out of level [m]; None without a sill."""
+        return None
+
+    def states_tolerance(self) -> bool:
+        """Return whether the file states that tolerance."""
+        return False
+
+    def with_sill_raised(self, by: float) -> Element:
+        """Return the same element with its sill so much [m] higher."""
+        return self
 
     def tap(self, neighbour: str) -> int | None:
         """Return the position along the chain where a neighbour is joined.

@@ -29,9 +29,6 @@ STANDING = [
     # A pipe to a pond that stands as high as the sump, or a centimetre lower.
     Pair("dead-leg", "link", "flow: 1152.0 m3/h", "flow: 1152.0 m3/h" + LINK % "0.80",
          "flow: 1152.0 m3/h" + LINK % "0.79"),
-    Pair("flow-share-idle", "farm", "pump: {kind: lift, flow: 1152.0 m3/h}",
-         "pump: {kind: lift, curve: [[0 m3/h, 1 m], [2000 m3/h, 0.2 m]]}",
-         "pump: {kind: lift, flow: 1152.0 m3/h}"),
 ]  # fmt: skip
 PAIRS = [*SHARES, *STANDING]
 

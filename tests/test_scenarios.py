@@ -65,7 +65,16 @@ class TestEveryScenario:
         assert "invented" in solved(name)[2].note.lower()
 
     def test_has_the_usual_duty_states(self, name: str) -> None:
-        assert {"clean", "fouled", "cold"} <= set(states(name))
+        assert {"clean", "fouled", "cold", "warm"} <= set(states(name))
+
+    def test_solves_with_one_unit_out_and_with_sills_out_of_level(self, name: str) -> None:
+        assert not solved(name)[1].left_out
+        if name == "smolt-hall":
+            # It names its states itself: its pumps run on a curve, which no share of flow moves.
+            assert {"one pump out", "drum B out"} <= set(states(name))
+            return
+        added = {n.split(":")[0] for n in states(name)} & {"one out", "sills out of level"}
+        assert added == (set() if name == "teaching-loop" else {"one out", "sills out of level"})
 
     def test_closes_in_every_state(self, name: str) -> None:
         for state in solved(name)[2].states:
@@ -149,6 +158,8 @@ class TestEveryScenario:
             rows = {(r.element, r.part): r for r in state.rows}
             for j, element, part in reaches:
                 row, params = rows[element, part], found.compiled.passage(j, k).params
+                if row.shut:
+                    continue
                 expected = _head_above(params, row)
                 assert row.head_before == pytest.approx(expected, abs=5e-4), (state.name, row)
 
@@ -249,14 +260,18 @@ def test_trout_channel_is_an_airlift_farm() -> None:
 def test_trout_channel_shares_its_water_evenly() -> None:
     for state in solved("trout-channel")[2].states:
         inlets = [r for r in state.rows if r.element.startswith("raceways") and r.part == "inlet"]
-        shares = [r.flow for r in inlets]
+        assert sum(r.units for r in inlets) == (7 if state.name.startswith("one out") else 8)
+        shares = [r.flow / r.units for r in inlets]
         assert len(shares) == 4
-        assert (max(shares) - min(shares)) / (sum(shares) / 4.0) < 0.08
+        # Sills out of level by their tolerance spread the flow further than the channel does.
+        most = 0.12 if state.name == "sills out of level" else 0.08
+        assert (max(shares) - min(shares)) / (sum(shares) / 4.0) < most
 
 
 def test_smolt_hall_finds_the_flow_of_its_pumps_on_their_curve() -> None:
     # The curve of the file between its points at 750 and 900 m3/h and at 1,050 m3/h, by hand.
-    at_speed = {"clean": 2.0, "fouled": 2.0, "cold": 2.0, "one pump out": 1.0}
+    two = ("clean", "fouled", "drum B out", "cold", "warm")
+    at_speed = {**dict.fromkeys(two, 2.0), "one pump out": 1.0}
     found = {state.state: state for state in solved("smolt-hall")[2].lifts[0].states}
     assert set(found) == {*at_speed, "night"}
     for name, pumps in at_speed.items():
@@ -302,9 +317,15 @@ def test_large_farm_shares_between_four_lines_by_head() -> None:
         rows = {(r.element, r.part): r for r in state.rows}
         shares = [rows[f"drums {n}", "screen"].flow for n in range(1, 5)]
         assert sum(shares) == pytest.approx(rows["main lift", ""].flow, rel=1e-9)
+        if state.name == "one out: moving bed 1":
+            # What feeds the bed carries nothing either.
+            assert shares.pop(0) == 0.0
+        if state.name == "sills out of level":
+            # The first sill is the one that is set high.
+            assert shares.pop(0) < min(shares)
         # Water slows along the dividing channel and its level rises: the last line gets most.
         assert shares == sorted(shares)
-        assert (max(shares) - min(shares)) / (sum(shares) / 4.0) < 0.10
+        assert (max(shares) - min(shares)) / (sum(shares) / len(shares)) < 0.10
 
 
 # What each demo farm is there to show; more may be said of it, but nothing severe.
@@ -315,7 +336,6 @@ EXPECTED = {
     "smolt-hall": {
         ("restart-short", "farm"),
         ("cone-pressure-short", "oxygen cone"),
-        ("head-wasted", "wall drains"),
     },
     "large-farm": {("velocity-low", "filter channel"), ("head-wasted", "degassers")},
 }

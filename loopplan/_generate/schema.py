@@ -43,6 +43,7 @@ _SHAPES: dict[str, Schema] = {
         "additionalProperties": {"type": ["integer", "string"], "pattern": unit_pattern("count")},
     },
     "in": {"type": "array", "items": {"type": "string"}, "minItems": 1},
+    "out of service": {"type": "array", "items": {"type": "string"}},
     "levels": {
         "type": "object",
         "additionalProperties": {"type": "string", "pattern": unit_pattern("level")},

@@ -66,6 +66,20 @@ class BasinElement(Element):
             chain += self._port("outlet", self.outlet, at, Ends(True, ends.to_basin))
         return chain
 
+    def sill_tolerance(self) -> float | None:
+        """That of its outlet: see :meth:`Element.sill_tolerance`."""
+        return None if self.outlet is None else self.outlet.sill_tolerance()
+
+    def states_tolerance(self) -> bool:
+        """That of its outlet: see :meth:`Element.states_tolerance`."""
+        return self.outlet is not None and self.outlet.states_tolerance()
+
+    def with_sill_raised(self, by: float) -> Element:
+        """The sill of its outlet: see :meth:`Element.with_sill_raised`."""
+        if self.outlet is None:
+            return self
+        return self.model_copy(update={"outlet": self.outlet.with_sill_raised(by)})
+
     def _port(self, name: str, port: Element, at: Conditions, ends: Ends) -> list[Part]:
         named: list[Part] = []
         for part in port.parts(at, ends):

@@ -19,6 +19,7 @@ class MovingBed(BasinElement):
     screen: Screen = sub("The retaining screen before its outlet.")
     title: ClassVar[str] = "aerated basin with carriers that a screen holds back"
     symbol: ClassVar[str] = "moving-bed"
+    treats: ClassVar[bool] = True
 
     def plan_area(self) -> float:
         """Length times width [m2]."""
@@ -113,6 +114,7 @@ class MediaBed(Element):
     waste_kind: ClassVar[str] = "wash water"
     title: ClassVar[str] = "bed of fixed or sinking media that water is driven through"
     symbol: ClassVar[str] = "bed"
+    treats: ClassVar[bool] = True
 
     def _clean(self, at: Conditions) -> tuple[float, float]:
         from loopplan.physics.beds import ergun_coefficients

@@ -37,6 +37,8 @@ class OxygenCone(Element):
     )
     title: ClassVar[str] = "cone that dissolves oxygen under pressure, with its outlet throttle"
     symbol: ClassVar[str] = "cone"
+    shared: ClassVar[bool] = True
+    treats: ClassVar[bool] = True
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """The cone, and the throttle whose head is useful: it is the pressure that is needed."""

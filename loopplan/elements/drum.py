@@ -76,6 +76,14 @@ class DrumFilter(Element):
     )
     sill_crest: float = quantity("level", "Crest of the sill behind the drum.", unit="m")
     sill_width: float = quantity("length", "Length of that crest.", unit="m", above=0.0)
+    level_tolerance: float = quantity(
+        "length",
+        "How far that crest may stand above or below its level.",
+        unit="mm",
+        default="2 mm",
+        source=_NONE,
+        least=0.0,
+    )
     bypass_crest: float | None = quantity(
         "level", "Crest of the bypass sill of the inlet chamber, if it has one.", unit="m",
         default=None,
@@ -125,7 +133,21 @@ class DrumFilter(Element):
     title: ClassVar[str] = "turning screen that is washed at a differential, with sill and bypass"
     symbol: ClassVar[str] = "drum"
     waste_kind: ClassVar[str] = "wash water"
+    shared: ClassVar[bool] = True
+    treats: ClassVar[bool] = True
     role: ClassVar[str] = "basin"
+
+    def sill_tolerance(self) -> float | None:
+        """See :meth:`Element.sill_tolerance`."""
+        return self.level_tolerance
+
+    def states_tolerance(self) -> bool:
+        """See :meth:`Element.states_tolerance`."""
+        return "level_tolerance" in self.model_fields_set
+
+    def with_sill_raised(self, by: float) -> Element:
+        """See :meth:`Element.with_sill_raised`."""
+        return self.model_copy(update={"sill_crest": self.sill_crest + by})
 
     def waste(self, at: Conditions) -> float:
         """See :meth:`Element.waste`: wash water by the share of time in which it runs."""

@@ -35,6 +35,7 @@ class SettlingBasin(BasinElement):
     title: ClassVar[str] = "basin in which solids sink, with draw-off of sludge"
     symbol: ClassVar[str] = "settling-basin"
     waste_kind: ClassVar[str] = "sludge"
+    treats: ClassVar[bool] = True
 
     def plan_area(self) -> float:
         """Length times width [m2]."""

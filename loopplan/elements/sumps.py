@@ -39,6 +39,12 @@ class OpenWater(Element):
 
     kind: Literal["open water"]
     level: float = quantity("level", "Level of its surface.", unit="m")
+    lowest_level: float | None = quantity(
+        "level", "Lowest that it falls; makes the duty state `low water`.", unit="m", default=None
+    )
+    highest_level: float | None = quantity(
+        "level", "Highest that it rises; makes the duty state `high water`.", unit="m", default=None
+    )
     title: ClassVar[str] = "sea, lake, river or reservoir: a level that the farm does not change"
     symbol: ClassVar[str] = "open-water"
     role: ClassVar[str] = "water"
@@ -46,6 +52,13 @@ class OpenWater(Element):
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One surface without walls or stored volume."""
         return [Basin("", self.level, self.level, 0.0, 1.0)]
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """A lowest level above the usual one, or a highest below it."""
+        if self.lowest_level is not None and self.lowest_level > self.level:
+            yield "lowest level", "it lies above the usual level", "check both levels"
+        if self.highest_level is not None and self.highest_level < self.level:
+            yield "highest level", "it lies below the usual level", "check both levels"
 
     def checks(self, seen: Seen, limits: Any) -> Iterable[Finding]:
         """Nothing to check."""

@@ -40,6 +40,8 @@ class UVUnit(Element):
     )  # fmt: skip
     title: ClassVar[str] = "ultraviolet lamps in an open channel or a closed housing"
     symbol: ClassVar[str] = "uv"
+    shared: ClassVar[bool] = True
+    treats: ClassVar[bool] = True
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One passage: by approach velocity when open, by flow when closed."""

@@ -74,6 +74,18 @@ class WeirFields(Element):
         least=0.0,
     )
 
+    def sill_tolerance(self) -> float | None:
+        """See :meth:`Element.sill_tolerance`."""
+        return self.level_tolerance
+
+    def states_tolerance(self) -> bool:
+        """See :meth:`Element.states_tolerance`."""
+        return "level_tolerance" in self.model_fields_set
+
+    def with_sill_raised(self, by: float) -> Element:
+        """See :meth:`Element.with_sill_raised`."""
+        return self.model_copy(update={"crest": self.crest + by})
+
     def law_params(self) -> tuple[dict[str, float], Any]:
         """Return parameters of the weir law of one unit, and the coefficients behind them."""
         from loopplan.physics.weirs import weir_coefficients

@@ -7,6 +7,7 @@ finding is may be judged anew at its place; what it is called may not.
 
 from loopplan.findings import (
     kinds,
+    kinds_duty,
     kinds_loop,
     kinds_passages,
     kinds_power,
@@ -32,6 +33,7 @@ __all__ = [
     "declare_finding",
     "find",
     "kinds",
+    "kinds_duty",
     "kinds_loop",
     "kinds_passages",
     "kinds_power",

@@ -30,14 +30,3 @@ declare_finding(
     "anyone opens it.",
     source="solved flow; the least velocity is common practice, no source",
 )
-declare_finding(
-    "flow-share-idle",
-    "the share of flow of this duty state changes nothing",
-    Severity.NOTE,
-    cause="A share of flow is of lifts with a given flow. Here every lift runs on its curve, keeps "
-    "a level or serves a pressure need.",
-    effect="The state shows the flow of the usual one under another name.",
-    cure="Say in the state what changes: the speed or the count of a lift with a curve, the level "
-    "that is kept, or the flow of a side stream.",
-    source="duty states as given in the file",
-)

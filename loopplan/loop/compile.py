@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,6 +13,7 @@ from loopplan.declare import Basin, Part, Passage
 from loopplan.errors import Problem, Refused
 from loopplan.laws import LAWS, Array
 from loopplan.loop.graph import Graph, build
+from loopplan.loop.shut import closed_branches, isolated_nodes
 from loopplan.loop.side_streams import steady_lifts
 from loopplan.scenario.models import Scenario
 
@@ -66,6 +67,34 @@ class System:
     surface: NDArray[np.bool_]
     ground: Array
     """A start level [m] for nodes that nothing else reaches, and the outside's head."""
+    closed: NDArray[np.bool_] | None = None
+    """Branches out of service (branches, variants), whose flow is nought; None without any."""
+
+
+def columns(system: System, numbers: Sequence[int]) -> System:
+    """Return a system whose variants are these of another one, side by side; any may repeat."""
+    picked = np.array(numbers, dtype=np.intp)
+
+    def of(values: Array) -> Array:
+        return np.ascontiguousarray(values[..., picked])
+
+    groups = tuple(
+        replace(g, params={n: of(v) for n, v in g.params.items()}, units=of(g.units))
+        for g in system.groups
+    )
+    volumes = tuple(
+        replace(v, areas=of(v.areas), floors=of(v.floors), volume=of(v.volume))
+        for v in system.volumes
+    )
+    return replace(
+        system,
+        variants=picked.size,
+        groups=groups,
+        volumes=volumes,
+        levels=of(system.levels),
+        ground=of(system.ground),
+        closed=None if system.closed is None else system.closed[:, picked],
+    )
 
 
 @dataclass(frozen=True)
@@ -77,6 +106,17 @@ class Compiled:
     system: System
     parts: tuple[dict[str, list[Part]], ...]
     names: tuple[str, ...] = field(default=())
+    isolated: NDArray[np.bool_] | None = None
+    """Levels that are cut off (nodes + 1, states); None where none is."""
+
+    def is_closed(self, branch: int, state: int) -> bool:
+        """Whether a branch is out of service in a state."""
+        closed = self.system.closed
+        return closed is not None and bool(closed[branch, state])
+
+    def is_isolated(self, node: int, state: int) -> bool:
+        """Whether a level is cut off from the loop in a state."""
+        return self.isolated is not None and bool(self.isolated[node, state])
 
     def passage(self, branch: int, state: int) -> Passage:
         """Return the passage behind a branch in a state."""
@@ -95,12 +135,13 @@ class Compiled:
         return part
 
 
-def compile_scenario(scenario: Scenario) -> Compiled:
+def compile_scenario(scenario: Scenario, graph: Graph | None = None) -> Compiled:
     """Build graph and arrays of a scenario, all its duty states as variants.
 
+    `graph` is that of the scenario, where it was built already.
     Raises :class:`Refused` where the loop cannot be closed as described.
     """
-    graph = build(scenario)
+    graph = graph or build(scenario)
     steady = steady_lifts(scenario, graph)
     parts = tuple(
         {
@@ -132,6 +173,10 @@ def compile_scenario(scenario: Scenario) -> Compiled:
             own = getattr(state.elements[at[0]], "level", value)
             levels[node, k] = state.levels.get(at[0], own)
     fixed[node_count] = True
+    closed = closed_branches(scenario, graph, outside, closures.free)
+    isolated = None if closed is None else isolated_nodes(graph, closed)
+    if isolated is not None:
+        closures.refuse_isolated(isolated)
     ground, areas, floors = _surfaces(graph, parts)
     levels[node_count] = ground.min(initial=0.0) - 100.0
     ground[node_count] = levels[node_count]
@@ -141,7 +186,7 @@ def compile_scenario(scenario: Scenario) -> Compiled:
             np.array(nodes, dtype=np.intp),
             areas[nodes],
             floors[nodes],
-            np.full(variants, volume),
+            np.array([state.volumes.get(number, volume) for state in scenario.states]),
         )
         for number, nodes, volume in closures.volumes
     )
@@ -161,15 +206,16 @@ def compile_scenario(scenario: Scenario) -> Compiled:
         volumes,
         np.array([n.basin is not None for n in graph.nodes]),
         ground,
+        closed,
     )
-    return Compiled(scenario, graph, system, parts, names)
+    return Compiled(scenario, graph, system, parts, names, isolated)
 
 
 class _Closures:
     """Closures of a scenario, by node and branch number."""
 
     def __init__(self, scenario: Scenario, graph: Graph) -> None:
-        self.scenario = scenario
+        self.scenario, self.graph = scenario, graph
         self.node_of = {n.basin[0]: i for i, n in enumerate(graph.nodes) if n.basin is not None}
         self.given: dict[int, tuple[float, bool]] = {}
         self.free: set[int] = set()
@@ -194,6 +240,22 @@ class _Closures:
             self.given[node] = (closure.level or 0.0, closure.way == "outside level")
             if closure.way == "kept level":
                 self._keep(number, closure.by or "", graph)
+        if self.problems:
+            raise Refused(self.problems)
+
+    def refuse_isolated(self, isolated: NDArray[np.bool_]) -> None:
+        """Refuse a stored volume that counts a basin which a duty state cuts off."""
+        for number, nodes, _ in self.volumes:
+            for node in nodes:
+                for k in np.flatnonzero(isolated[node]):
+                    name, state = self.graph.nodes[node].name, self.scenario.states[k].name
+                    self._say(
+                        number,
+                        "in",
+                        f"the stored volume counts '{name}', which is cut off in the state "
+                        f"'{state}'",
+                        "count only basins that stay in the loop",
+                    )
         if self.problems:
             raise Refused(self.problems)
 

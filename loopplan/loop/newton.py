@@ -136,6 +136,14 @@ class Newton:
             made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
             made.ga[i] = found[2] * by_value
             made.gb[i] = found[3] * by_value
+        return self._shut(made, q)
+
+    def _shut(self, made: Local, q: Array) -> Local:
+        """Let closed branches carry nothing, whatever their law says."""
+        closed = self.system.closed
+        if closed is not None:
+            made.g[closed], made.gq[closed] = -q[closed], -1.0
+            made.ga[closed] = made.gb[closed] = 0.0
         return made
 
     def secant(self, q: Array, h: Array) -> Local:
@@ -151,7 +159,7 @@ class Newton:
                 params = {**params, "main": q[group.beside]}
             found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
             made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
-        return made
+        return self._shut(made, q)
 
     def turn(self, q: Array, h: Array) -> None:
         """Let sills and openings that carry water uphill carry what their heads say."""

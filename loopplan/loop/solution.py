@@ -2,27 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from loopplan.declare import Passage
 from loopplan.errors import NoSolution, Refused
 from loopplan.laws import Array
-from loopplan.loop.compile import Compiled, LawGroup, compile_scenario
+from loopplan.loop.compile import Compiled, System, columns, compile_scenario
+from loopplan.loop.graph import Graph, build
+from loopplan.loop.shut import standing_levels
 from loopplan.loop.solve import Options, State, solve
+from loopplan.loop.standing import standing_lifts, weak_lift
 from loopplan.loop.structure import check_structure
+from loopplan.loop.usual_states import with_usual_states
 from loopplan.scenario.models import Scenario
 
 _EXCHANGE_SHARE = 1e-6
 
+LeftOut = tuple[tuple[str, str], ...]
+"""(duty state, reason) of states that were added to the file's and could not be solved."""
+
 
 @dataclass(frozen=True)
 class Solved:
-    """A scenario with heads and flows of all its duty states."""
+    """A scenario with heads and flows of all its duty states.
+
+    `standing` are (branch, state) of lifts that stand still, each with the branch of the check
+    valve that is held shut.
+    """
 
     compiled: Compiled
     state: State
+    left_out: LeftOut = ()
+    standing: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
     @property
     def flows(self) -> Array:
@@ -38,12 +51,45 @@ class Solved:
 def prepare(scenario: Scenario) -> Compiled:
     """Compile a scenario and check its structure, solving nothing.
 
-    Raises :class:`Refused` where it cannot be closed as described.
+    Duty states that are added to those of the file are left out where they cannot be closed.
+    Raises :class:`Refused` where the scenario cannot be closed as described.
     """
-    compiled = compile_scenario(scenario)
+    return _prepared(scenario)[0]
+
+
+def _prepared(scenario: Scenario) -> tuple[Compiled, LeftOut]:
+    """Compile, and tell the added duty states that were left out, with why."""
+    graph = build(scenario)
+    scenario = with_usual_states(scenario, graph)
+    try:
+        return _compiled(scenario, graph), ()
+    except Refused:
+        left_out: dict[str, str] = {}
+        added = [state.name for state in scenario.states if state.added]
+        for name in added:
+            others = [n for n in added if n != name]
+            try:
+                _compiled(_without(scenario, others), graph)
+            except Refused as error:
+                left_out[name] = error.problems[0].message
+        if not left_out:
+            raise
+        return _compiled(_without(scenario, left_out), graph), tuple(left_out.items())
+
+
+def _compiled(scenario: Scenario, graph: Graph) -> Compiled:
+    compiled = compile_scenario(scenario, graph)
     check_structure(compiled)
     _refuse_uphill(compiled)
     return compiled
+
+
+def _without(scenario: Scenario, names: Iterable[str]) -> Scenario:
+    """The scenario without some of its added duty states."""
+    gone = set(names)
+    return replace(
+        scenario, states=tuple(s for s in scenario.states if not (s.added and s.name in gone))
+    )
 
 
 def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved:
@@ -51,15 +97,59 @@ def solve_scenario(scenario: Scenario, options: Options | None = None) -> Solved
 
     Raises :class:`Refused` before solving, :class:`NoSolution` after.
     """
-    compiled = prepare(scenario)
-    solved = Solved(compiled, solve(compiled.system, options))
-    for k, name in enumerate(compiled.names):
-        if not solved.state.converged[k]:
-            raise _no_solution(solved, k, name)
-    for k in range(len(compiled.names)):
-        _check_exchanges(solved, k)
-        _check_lifts(solved, k)
-    return solved
+    compiled, left_out = _prepared(scenario)
+    solved = Solved(compiled, _solved(compiled.system, options))
+    failed: list[tuple[str, str]] = []
+    standing: dict[tuple[int, int], int] = {}
+    for k, state in enumerate(compiled.scenario.states):
+        try:
+            if not solved.state.converged[k]:
+                raise _no_solution(solved, k, state.name)
+            _check_exchanges(solved, k)
+            standing |= {(j, k): valve for j, valve in standing_lifts(solved, k)}
+        except NoSolution as error:
+            if not state.added:
+                raise
+            failed.append((state.name, f"{error.quantity} of '{error.element}': {error.reason}"))
+    if failed:
+        again = solve_scenario(_without(compiled.scenario, dict(failed)), options)
+        return replace(again, left_out=(*left_out, *failed, *again.left_out))
+    found = replace(solved.state, heads=_with_cut_off(solved))
+    return Solved(compiled, found, left_out, standing)
+
+
+def _solved(system: System, options: Options | None) -> State:
+    """Solve all variants at once, and those that get lost in company once more alone."""
+    state = solve(system, options)
+    if state.converged.all() or system.variants == 1:
+        return state
+    arrays = {name: value.copy() for name, value in vars(state).items()}
+    for k in np.flatnonzero(~state.converged):
+        alone = solve(columns(system, [int(k)]), options)
+        if alone.converged[0]:
+            for name, value in arrays.items():
+                value[..., k] = getattr(alone, name)[..., 0]
+    return State(**arrays)
+
+
+def _with_cut_off(solved: Solved) -> Array:
+    """Heads with the levels that are cut off where they come to stand."""
+    compiled, heads = solved.compiled, solved.heads
+    if compiled.system.closed is None or compiled.isolated is None:
+        return heads
+    heads = heads.copy()
+    for k, state in enumerate(compiled.scenario.states):
+        if not state.shut:
+            continue
+        known = ~compiled.isolated[:, k] | compiled.system.fixed
+        closed = np.flatnonzero(compiled.system.closed[:, k])
+        passages = {int(j): compiled.passage(int(j), k) for j in closed}
+        heads[:, k] = standing_levels(compiled.graph, passages, state, known, heads[:, k])
+        for node in np.flatnonzero(~known):
+            basin = compiled.basin(int(node), k)
+            if basin is not None:
+                heads[node, k] = max(heads[node, k], basin.floor)
+    return heads
 
 
 def _refuse_uphill(compiled: Compiled) -> None:
@@ -127,7 +217,7 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
     worst_law = int(law.argmax()) if law.size else 0
     share = balance[newton.rows, k] / scale if newton.rows.size else np.zeros(1)
     worst_node = int(newton.rows[share.argmax()]) if newton.rows.size else 0
-    weak = _weak_lift(compiled, k)
+    weak = weak_lift(compiled, k)
     if weak is not None:
         return weak
     if not np.isfinite(solved.heads[:, k]).all() or share.max(initial=0.0) > law.max(initial=0.0):
@@ -145,47 +235,6 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
         "no pair of levels carries its flow; look at its size and at the levels on both sides",
         state,
     )
-
-
-_TRICKLE = 0.02
-"""Share of the last flow of its curve at which a lift is asked whether it reaches up at all."""
-
-
-def _weak_lift(compiled: Compiled, k: int) -> NoSolution | None:
-    """Name a lift whose curve ends below what even a trickle asks for, if there is one."""
-    system = compiled.system
-    lifts = {
-        j
-        for j, b in enumerate(compiled.graph.branches)
-        if b.law == "curve" and compiled.scenario.elements[b.element].role == "lift"
-    } - set(system.free.tolist())
-    if not lifts:
-        return None
-    groups: list[LawGroup] = []
-    for group in system.groups:
-        is_lift = np.isin(group.index, sorted(lifts))
-        for rows, law in ((~is_lift, group.law), (is_lift, "given")):
-            if not rows.any():
-                continue
-            if law == group.law:
-                params = {n: v[..., rows, :] for n, v in group.params.items()}
-            else:
-                flow = _TRICKLE * group.params["flows"][-1] * group.params["speed"]
-                params = {"flow": flow[rows]}
-            index, units = group.index[rows], group.units[rows]
-            groups.append(LawGroup(law, index, group.up[rows], group.down[rows], params, units))
-    trickle = solve(replace(system, groups=tuple(groups)))
-    if not trickle.converged[k]:
-        return None
-    for j in sorted(lifts):
-        branch = compiled.graph.branches[j]
-        part = compiled.passage(j, k)
-        shut = part.params["heads"][0] * part.params["speed"] ** 2
-        need = trickle.heads[branch.down, k] - trickle.heads[branch.up, k]
-        if need > shut:
-            reason = f"its curve ends at {shut:.3f} m at no flow, and {need:.3f} m are asked for"
-            return NoSolution(branch.element, "head", reason, compiled.names[k])
-    return None
 
 
 def _check_exchanges(solved: Solved, k: int) -> None:
@@ -229,7 +278,7 @@ def _net_given(compiled: Compiled, k: int) -> float:
     total = 0.0
     for j, branch in enumerate(compiled.graph.branches):
         role = compiled.scenario.elements[branch.element].role
-        if branch.law == "given" and role in ("source", "sink"):
+        if branch.law == "given" and role in ("source", "sink") and not compiled.is_closed(j, k):
             part = compiled.passage(j, k)
             total += part.params["flow"] * part.units * (1.0 if role == "source" else -1.0)
     return total
@@ -244,6 +293,7 @@ def _net_at(compiled: Compiled, node: int, k: int) -> float:
             branch.law == "given"
             and role in ("source", "sink")
             and node in (branch.up, branch.down)
+            and not compiled.is_closed(j, k)
         ):
             part = compiled.passage(j, k)
             total += part.params["flow"] * part.units * (1.0 if role == "source" else -1.0)
@@ -283,24 +333,3 @@ def _backward(solved: Solved, k: int) -> str:
     return "; water would run backward (uphill against its path) through " + ", ".join(
         f"'{n}'" for n in dict.fromkeys(names)
     )
-
-
-def _check_lifts(solved: Solved, k: int) -> None:
-    """A lift that would carry no water, or carry it backward."""
-    compiled = solved.compiled
-    scale = solved.state.circulation[k]
-    for j, branch in enumerate(compiled.graph.branches):
-        if compiled.scenario.elements[branch.element].role != "lift":
-            continue
-        if solved.flows[j, k] > 1e-9 * scale:
-            continue
-        need = solved.heads[branch.down, k] - solved.heads[branch.up, k]
-        part = compiled.passage(j, k)
-        assert isinstance(part, Passage)
-        shut = part.params["heads"][0] * part.params["speed"] ** 2 if branch.law == "curve" else 0.0
-        reason = (
-            f"{need:.3f} m are asked for and its curve ends at {shut:.3f} m: no water moves"
-            if branch.law == "curve"
-            else "the level that it keeps asks for no flow, or for a flow backward"
-        )
-        raise NoSolution(branch.element, "flow", reason, compiled.names[k])

@@ -20,8 +20,8 @@ from loopplan.loop.linear import DENSE
 _TINY = 1e-8
 
 
-def groups_of_levels(system: System) -> list[int]:
-    """Return the group number of each node; the outside is last and alone."""
+def groups_of_levels(system: System, k: int = 0) -> list[int]:
+    """Return the group number of each node in duty state `k`; the outside is last and alone."""
     parent = list(range(system.nodes + 1))
 
     def find(i: int) -> int:
@@ -33,7 +33,9 @@ def groups_of_levels(system: System) -> list[int]:
     for group in system.groups:
         if LAWS[group.law].link != "level":
             continue
-        for a, b in zip(group.up, group.down, strict=True):
+        for j, a, b in zip(group.index, group.up, group.down, strict=True):
+            if system.closed is not None and system.closed[j, k]:
+                continue
             if a < system.nodes and b < system.nodes:
                 parent[find(int(b))] = find(int(a))
     roots: dict[int, int] = {}
@@ -46,16 +48,21 @@ class _Matrix:
     A datum for each group, an exchange for each outside level and stored volume, a flow for
     each branch that keeps a level; a water balance for each group, a row for each given level
     and each stored volume. Entries are fixed random numbers: only who depends on whom counts.
+    In duty state `k`, nothing is asked of what is shut or cut off from the loop.
     """
 
-    def __init__(self, system: System, group: list[int]) -> None:
+    def __init__(self, system: System, group: list[int], apart: set[int], k: int) -> None:
         self.rows: list[tuple[str, int]] = []
         self.columns: list[tuple[str, int]] = []
         self.entries: list[tuple[int, int, float]] = []
         self.system, self.group, self.outside = system, group, group[-1]
         # Fixed numbers, so that the answer never depends on a seed from outside.
         self.rng = np.random.default_rng(20)
-        numbers = [g for g in range(max(group) + 1) if g != self.outside]
+        closed = system.closed
+        self.closed = set() if closed is None else set(np.flatnonzero(closed[:, k]).tolist())
+        self.apart = apart
+        skip = {self.outside} | {group[node] for node in apart}
+        numbers = [g for g in range(max(group) + 1) if g not in skip]
         self.datum = {g: self._column("datum", g) for g in numbers}
         self.balance = {g: self._row("balance", g) for g in numbers}
         self.inner: dict[int, list[int]] = {}
@@ -75,15 +82,15 @@ class _Matrix:
 
     def _flow(self, column: int, up: int, down: int, size: float) -> None:
         for node, sign in ((up, -1.0), (down, 1.0)):
-            if self.group[node] != self.outside:
+            if self.group[node] in self.balance:
                 self.entries.append((self.balance[self.group[node]], column, sign * size))
 
     def _cuts(self) -> None:
         for laws in self.system.groups:
             if LAWS[laws.law].link != "cut":
                 continue
-            for a, b in zip(laws.up, laws.down, strict=True):
-                if self.group[a] != self.outside:
+            for j, a, b in zip(laws.index, laws.up, laws.down, strict=True):
+                if int(j) not in self.closed and self.group[a] != self.outside:
                     column = self.datum[self.group[a]]
                     self._flow(column, int(a), int(b), self.rng.uniform(0.5, 1.5))
 
@@ -96,7 +103,8 @@ class _Matrix:
                 self.inner.setdefault(number, []).append(column)
 
     def _exchanges(self) -> None:
-        places = [("exchange", int(n), int(n)) for n in np.flatnonzero(self.system.outside[:-1])]
+        given = (int(n) for n in np.flatnonzero(self.system.outside[:-1]))
+        places = [("exchange", n, n) for n in given if n not in self.apart]
         places += [("stored", v.closure, int(v.nodes[0])) for v in self.system.volumes]
         for kind, number, node in places:
             column = self._column(kind, number)
@@ -105,6 +113,8 @@ class _Matrix:
 
     def _given_levels(self) -> None:
         for node in (int(i) for i in np.flatnonzero(self.system.fixed[:-1])):
+            if node in self.apart:
+                continue
             row = self._row("level", node)
             self.entries.append((row, self.datum[self.group[node]], 1.0))
             for column in self.inner.get(self.group[node], []):
@@ -126,13 +136,28 @@ class _Matrix:
 
 
 def check_structure(compiled: Compiled) -> None:
-    """Refuse a loop whose levels are fixed twice, or by nothing.
+    """Refuse a loop whose levels are fixed twice, or by nothing, in any duty state.
 
     Raises :class:`Refused` naming each group, what is wrong with it, and what would do.
     """
+    closed = compiled.system.closed
+    if closed is None:
+        _check_state(compiled, 0, "")
+        return
+    # One check for each pattern of what is shut; what is shut in none is told without a state.
+    done: set[bytes] = set()
+    for k in sorted(range(closed.shape[1]), key=lambda k: bool(closed[:, k].any())):
+        pattern = closed[:, k].tobytes()
+        if pattern not in done:
+            done.add(pattern)
+            _check_state(compiled, k, compiled.names[k] if closed[:, k].any() else "")
+
+
+def _check_state(compiled: Compiled, k: int, state: str) -> None:
     system = compiled.system
-    group = groups_of_levels(system)
-    m = _Matrix(system, group)
+    group = groups_of_levels(system, k)
+    apart = {n for n in range(system.nodes) if compiled.is_isolated(n, k)}
+    m = _Matrix(system, group, apart, k)
     if _is_regular(m):
         return
     matrix = m.dense()
@@ -144,7 +169,17 @@ def check_structure(compiled: Compiled) -> None:
     twice = np.abs(u[:, rank:]).max(axis=1) > 1e-6 if rank < matrix.shape[0] else []
     under = [m.columns[j] for j in np.flatnonzero(loose)]
     over = [m.rows[i] for i in np.flatnonzero(twice)]
-    raise Refused(_words(compiled, group, under, over))
+    problems = _words(compiled, group, under, over)
+    if state:
+        problems = [_in_state(compiled, state, problem) for problem in problems]
+    raise Refused(problems)
+
+
+def _in_state(compiled: Compiled, state: str, problem: Problem) -> Problem:
+    """Tell a problem where it arises: in the duty state that shuts something."""
+    place = ("duty states", state, "out of service")
+    message = f"in the state '{state}' {problem.message}"
+    return compiled.scenario.problem(place, message, problem.cure)
 
 
 def _is_regular(m: _Matrix) -> bool:

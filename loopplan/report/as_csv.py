@@ -9,6 +9,7 @@ from typing import Any
 
 from loopplan.report.as_json import budget_document, rounded
 from loopplan.report.power_json import POWER_HEADER, power_rows
+from loopplan.report.swing_json import SWING_HEADER, swing_rows
 from loopplan.report.water_json import (
     INDEX_HEADER,
     LOSS_HEADER,
@@ -40,6 +41,7 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
         "shares.csv": _table(_share_rows(document["shares"]), _SHARE),
         "water_losses.csv": _table(loss_rows(states), LOSS_HEADER),
         "water_indices.csv": _table(index_rows(states), INDEX_HEADER),
+        "sump_swings.csv": _table(swing_rows(document["sump_swings"]), SWING_HEADER),
         "power_off.csv": _table(power_rows(document["power_off"]), POWER_HEADER),
     }
 
@@ -49,20 +51,20 @@ _FINDING = (
     "source",
 )  # fmt: skip
 _SHARE = (
-    "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "sill", "sill_error_m",
-    "change_by_sill_error",
+    "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "share_of_usual", "sill",
+    "sill_error_m", "change_by_sill_error",
 )  # fmt: skip
 _ASSUMED = ("place", "field", "value", "source")
 _SHEET = ("state", "item", "law", "formula", "part", "name", "value", "unit")
 _LIFT = (
     "element", "asked", "device", "reason", "remarks", "state", "flow_m3_s", "level_before_m",
-    "level_after_m", "static_m", "added_m", "pressure_m", "head_m",
+    "level_after_m", "static_m", "added_m", "pressure_m", "head_m", "runs",
 )  # fmt: skip
 
 
 def _share_rows(sets: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
     for shares in sets:
-        about = {key: shares[key] for key in ("kind", "state", "spread", "sill_error_m")}
+        about = {key: shares[key] for key in ("kind", "state", "spread")}
         for share in shares["shares"]:
             yield {**about, **share}
 

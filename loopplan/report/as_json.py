@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from loopplan.report.power_json import power_document
+from loopplan.report.swing_json import swing_document
 from loopplan.report.water_json import INDEX_DEFINITIONS, water_document
 from loopplan.report.words import device_remarks
 from loopplan.studies.results import (
@@ -19,7 +20,7 @@ from loopplan.studies.results import (
     SheetLine,
     StateResult,
 )
-from loopplan.studies.share_results import SILL_ERROR, Cure, Cures, ShareSet
+from loopplan.studies.share_results import Cure, Cures, ShareSet
 
 SCHEMA = "loopplan.budget/1"
 """Name and version of the document; it may gain keys within a version."""
@@ -56,6 +57,7 @@ def budget_document(result: BudgetResult) -> dict[str, Any]:
         "sheet": [_sheet_line(line) for line in result.sheet],
         "shares": [_shares(shares) for shares in result.shares],
         "share_cures": [_cures(cures) for cures in result.cures],
+        "sump_swings": [swing_document(swing) for swing in result.swings],
         "power_off": None if result.power_off is None else power_document(result.power_off),
     }
 
@@ -65,13 +67,16 @@ def _shares(shares: ShareSet) -> dict[str, Any]:
         "kind": shares.kind,
         "state": shares.state,
         "spread": shares.spread,
-        "sill_error_m": SILL_ERROR,
+        "out": list(shares.out),
+        "fewer_units": list(shares.fewer),
         "shares": [
             {
                 "element": share.element,
                 "flow_m3_s": share.flow,
                 "share_of_mean": share.share,
+                "share_of_usual": share.of_usual,
                 "sill": share.sill,
+                "sill_error_m": share.sill_low,
                 "change_by_sill_error": share.error,
             }
             for share in shares.shares
@@ -151,6 +156,7 @@ def _row(row: Row) -> dict[str, Any]:
         "running_m": row.running,
         "mismatch_m": row.mismatch,
         "bypass": row.bypass,
+        "shut": row.shut,
     }
 
 
@@ -167,6 +173,7 @@ def _level(row: LevelRow) -> dict[str, Any]:
         "area_m2": row.area,
         "volume_m3": row.volume,
         "turnover_s": None if row.turnover is None else 60.0 * row.turnover,
+        "isolated": row.isolated,
     }
 
 
@@ -194,6 +201,7 @@ def _lift_state(state: LiftState) -> dict[str, Any]:
         "added_m": state.added,
         "pressure_m": state.pressure,
         "head_m": state.head,
+        "runs": state.runs,
     }
 
 

@@ -22,6 +22,7 @@ from loopplan.report.terminal_parts import (
 from loopplan.report.terminal_power import power_part
 from loopplan.report.terminal_shares import shares_part
 from loopplan.report.terminal_sheet import sheet_part
+from loopplan.report.terminal_swing import swing_part
 from loopplan.report.terminal_water import water_part
 from loopplan.report.words import CAUTIONS, one_line
 from loopplan.studies.results import BudgetResult, StateResult
@@ -65,6 +66,9 @@ def show(result: BudgetResult, console: Console, view: View | None = None) -> No
     if result.shares:
         _part(console, f"Shares of like elements ({shown[0].name})")
         console.print(shares_part(result.shares, shown[0].name))
+    if result.swings:
+        _part(console, "The sump, while the water in the loop stays the same")
+        console.print(swing_part(result.swings))
     if result.power_off is not None:
         _part(console, "When the power fails")
         console.print(power_part(result.power_off))

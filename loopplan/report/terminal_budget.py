@@ -43,7 +43,9 @@ def state_table(result: BudgetResult) -> Table:
         table.add_column(title, justify="right", no_wrap=True)
     table.add_column("worst\nfinding", no_wrap=True)
     for state in result.states:
-        lifts = [s for lift in result.lifts for s in lift.states if s.state == state.name]
+        lifts = [
+            s for lift in result.lifts for s in lift.states if s.state == state.name and s.runs
+        ]
         passes = state.balance.passes
         severity = worst_in(result, state.name)
         table.add_row(
@@ -104,6 +106,12 @@ def budget_table(state: StateResult, width: int, bar: str = "#") -> Table:
 
 
 def _add_row(table: Table, row: Row, wide: bool, bar: str) -> None:
+    name = one_line(row.name)
+    if row.units > 1.0:
+        name += f" x {row.units:g}"
+    if row.shut:
+        table.add_row(_indented(name), "shut")
+        return
     gains = row.loss < 0.0 and row.device != 0.0
     split = [
         "" if gains or abs(part) < 5e-5 else loss_mm(part)
@@ -119,9 +127,6 @@ def _add_row(table: Table, row: Row, wide: bool, bar: str) -> None:
         _share(row.share, bar if wide else ""),
         loss_mm(row.running),
     ]
-    name = one_line(row.name)
-    if row.units > 1.0:
-        name += f" x {row.units:g}"
     table.add_row(_indented(name), *cells)
     if row.useful > 0.0:
         blank = [""] * (3 if wide else 2)
@@ -142,6 +147,7 @@ def _share(share: float, bar: str) -> str:
 
 
 def _add_totals(table: Table, rows: list[Row], wide: bool) -> None:
+    rows = [row for row in rows if not row.shut]
     lost = [row for row in rows if row.loss > 0.0 and not row.bypass]
     if not lost:
         return

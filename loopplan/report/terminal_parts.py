@@ -32,6 +32,8 @@ def lift_part(lift: LiftResult, states: Sequence[str]) -> Group:
 
 
 def _duty(state: LiftState) -> str:
+    if not state.runs:
+        return "stands still, out of service or held shut by its check valve"
     added = f"losses add {loss_mm(state.added)} mm"
     if state.added < 0.0:
         added = f"less {loss_mm(-state.added)} mm"
@@ -48,8 +50,11 @@ def _duty(state: LiftState) -> str:
 
 
 def _range(lift: LiftResult) -> str:
-    least = min(lift.states, key=lambda s: s.head)
-    most = max(lift.states, key=lambda s: s.head)
+    runs = [state for state in lift.states if state.runs]
+    if not runs:
+        return "runs in no duty state"
+    least = min(runs, key=lambda s: s.head)
+    most = max(runs, key=lambda s: s.head)
     return (
         f"total head {level(lift.head_least)} m ({one_line(least.state)}) to "
         f"{level(lift.head_most)} m ({one_line(most.state)})"
@@ -68,6 +73,7 @@ def levels_table(result: BudgetResult, state: StateResult, width: int) -> Table:
     for row in state.levels:
         lowest = lowest_freeboard(result, row.element)
         name = one_line(row.element) + (f" x {row.units:g}" if row.units > 1.0 else "")
+        name += " (cut off)" if row.isolated else ""
         where = one_line(lowest[1]) if lowest else ""
         table.add_row(
             Text(name),

@@ -20,21 +20,43 @@ def shares_part(sets: Sequence[ShareSet], state: str) -> Group:
     for shares in sets:
         if shares.state != state:
             continue
-        others = [s for s in sets if _names(s) == _names(shares) and s is not shares]
+        key = _names(shares)
+        others = [s for s in sets if _names(s) == key and s is not shares]
         parts.append(_table(shares))
         spreads = ", ".join(f"{one_line(s.state)} {_percent(s.spread)}" for s in others)
         told = f"Spread, most less least over the mean: {_percent(shares.spread)}"
         parts.append(Text(f"{told} ({spreads})" if spreads else told))
+        parts += [Text(words) for s in sets if _names(s) == key and (words := _one_out(s))]
     return Group(*parts)
 
 
+def _one_out(shares: ShareSet) -> str:
+    """Say what the others carry while one is out of service; nothing where none is."""
+    if not shares.out and not shares.fewer:
+        return ""
+    missing = ", ".join(
+        [one_line(name) for name in shares.out]
+        + [f"one of {one_line(name)}" for name in shares.fewer]
+    )
+    carry = ", ".join(
+        f"{one_line(s.element)} {100.0 * s.of_usual:.0f} %"
+        for s in shares.shares
+        if s.of_usual is not None
+    )
+    return (
+        f"{one_line(shares.state)}: without {missing} each unit carries, of its usual flow: {carry}"
+    )
+
+
 def _names(shares: ShareSet) -> tuple[str, ...]:
-    return tuple(s.element for s in shares.shares)
+    """All elements of a set, whether they run or not."""
+    return tuple(sorted([*shares.out, *(s.element for s in shares.shares)]))
 
 
 def _table(shares: ShareSet) -> Table:
     table = plain_table(shares.kind, "flow of one\nm3/h", "of the mean")
-    low = f"{1000.0 * SILL_ERROR:.0f} mm low"
+    errors = sorted({s.sill_low for s in shares.shares if s.error is not None})
+    low = " or ".join(f"{1000.0 * error:g}" for error in errors or [SILL_ERROR]) + " mm low"
     table.add_column(f"its sill {low}:\nit takes", justify="right", no_wrap=True)
     for share in shares.shares:
         error = "" if share.error is None else f"{100.0 * share.error:+.1f} %"

@@ -45,7 +45,7 @@ def path_losses(state: StateResult) -> dict[str, float]:
     """Return what each flow path loses [m], in the order of the paths."""
     found: dict[str, float] = {}
     for row in state.rows:
-        if not row.bypass:
+        if not (row.bypass or row.shut):
             found[row.path] = found.get(row.path, 0.0) + max(row.loss, 0.0)
     return found
 
@@ -69,7 +69,7 @@ def lowest_freeboard(result: BudgetResult, element: str) -> tuple[float, str] | 
         (row.freeboard, state.name)
         for state in result.states
         for row in state.levels
-        if row.element == element and row.freeboard is not None
+        if row.element == element and row.freeboard is not None and not row.isolated
     ]
     return min(boards, key=lambda b: b[0], default=None)
 

@@ -53,6 +53,15 @@ class Water(Declared):
         least=0.0,
         most=40.0,
     )
+    warmest: float = quantity(
+        "temperature",
+        "Warmest water that the loop must carry.",
+        unit="degC",
+        default="20 degC",
+        source="assumed: about the warmest that trout and salmon bear; state it for other fish",
+        least=0.0,
+        most=40.0,
+    )
     salinity: float = quantity(
         "salinity",
         "Salinity, in grams of salt per kilogram of water.",
@@ -147,6 +156,32 @@ class Closure(Declared):
     volume: float | None = quantity(
         "volume", "Water stored in those basins.", unit="m3", default=None, above=0.0
     )
+    lowest_level: float | None = quantity(
+        "level",
+        "Lowest that the given level falls; makes the duty state `low water`.",
+        unit="m",
+        default=None,
+    )
+    highest_level: float | None = quantity(
+        "level",
+        "Highest that the given level rises; makes the duty state `high water`.",
+        unit="m",
+        default=None,
+    )
+    least_volume: float | None = quantity(
+        "volume",
+        "Least water that is stored; makes the duty state `low water`.",
+        unit="m3",
+        default=None,
+        above=0.0,
+    )
+    most_volume: float | None = quantity(
+        "volume",
+        "Most water that is stored; makes the duty state `high water`.",
+        unit="m3",
+        default=None,
+        above=0.0,
+    )
     exchange: float | None = quantity(
         "flow",
         "Flow that leaves the loop at the outside level (less than zero: comes in).",
@@ -175,6 +210,9 @@ class DutyState(Declared):
         "temperature", "Water temperature.", unit="degC", default=None, least=0.0, most=40.0
     )
     levels: dict[str, str] = sub("Given levels that differ in this state.", default={})
+    out_of_service: list[str] = sub(
+        "Elements of which one unit is out of service; a lone one is shut.", default=[]
+    )
     change: dict[str, dict[str, object]] = sub(
         "Element fields that differ in this state.", default={}
     )
@@ -186,18 +224,31 @@ DEFAULT_STATES: Mapping[str, Mapping[str, str]] = {
     "low flow": {"flow": "60 %"},
     "peak flow": {"flow": "120 %"},
     "cold": {},
+    "warm": {},
 }
-"""Duty states of a file that names none; `cold` takes the coldest water."""
+"""Duty states of a file that names none; `cold` takes the coldest water, `warm` the warmest.
+
+Others are added where there is cause: :mod:`loopplan.scenario.usual_states` and
+:mod:`loopplan.loop.usual_states`.
+"""
 
 
 @dataclass(frozen=True)
 class State:
-    """A duty state ready for use: conditions, given levels, changed elements."""
+    """A duty state ready for use: conditions, given levels, changed elements.
+
+    `volumes` are stored volumes [m3] that differ, by the number of their closure; elements in
+    `shut` are out of service. One that is `added` is no wish of the file: it is left out where
+    it cannot be solved.
+    """
 
     name: str
     conditions: Conditions
     levels: Mapping[str, float]
     elements: Mapping[str, Element]
+    volumes: Mapping[int, float] = field(default_factory=dict)
+    shut: frozenset[str] = frozenset()
+    added: bool = False
 
 
 @dataclass(frozen=True)
@@ -216,6 +267,8 @@ class Scenario:
     assumed: tuple[tuple[str, str, str, str], ...] = field(default=())
     """(element or section, field, value, source) of each default in use."""
     water_lost: WaterLost = field(default_factory=WaterLost)
+    adds_states: bool = False
+    """Whether duty states are still to be added: the file names none itself."""
 
     def problem(self, path: tuple[str | int, ...], message: str, cure: str) -> Problem:
         """Make a problem that points at a place in the file."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
@@ -28,6 +29,8 @@ from loopplan.scenario.models import (
     Water,
     WaterLost,
 )
+from loopplan.scenario.out_of_service import take_out
+from loopplan.scenario.usual_states import low_and_high_water, misplaced_margins
 from loopplan.units import read_quantity
 
 SECTIONS = (
@@ -84,6 +87,8 @@ class _Reader:
         self._version(tree.get("loopplan"))
         farm = self.declared(Farm, tree.get("farm"), ("farm",))
         water = self.declared(Water, tree.get("water"), ("water",))
+        if water is not None:
+            self._warmest(water)
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
         lost = self.declared(WaterLost, _or_empty(tree.get("water lost")), ("water lost",))
@@ -95,7 +100,8 @@ class _Reader:
         self._idle_lifts(elements, closures)
         for where, message, cure in misplaced(elements, paths):
             self.say(where, message, cure)
-        states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
+        usual_water = water or _ANY_WATER
+        states = self._states(tree.get("duty states"), usual_water, elements, paths, closures)
         if self.problems or not (farm and water and stock and limits and lost):
             raise BadFile(self.problems)
         return Scenario(
@@ -110,6 +116,7 @@ class _Reader:
             limits,
             tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
             lost,
+            tree.get("duty states") is None,
         )
 
     def _version(self, value: Any) -> None:
@@ -120,6 +127,11 @@ class _Reader:
                 f"write `loopplan: {FORMAT}`",
                 value,
             )
+
+    def _warmest(self, water: Water) -> None:
+        if "warmest" in water.model_fields_set and water.warmest < water.temperature:
+            message = "the warmest water is colder than the usual temperature"
+            self.say(("water", "warmest"), message, "check both temperatures")
 
     def declared(self, cls: type[D], tree: Any, path: Path_) -> D | None:
         """Validate one declaration; problems are collected, None comes back."""
@@ -258,6 +270,8 @@ class _Reader:
             for key in closure.model_fields_set - {"way", *needed, *allowed}:
                 message = f"`{as_written(key)}` does not go with `way: {closure.way}`"
                 self.say((*path, as_written(key)), message, "take it out, or choose another way")
+            for key, message in misplaced_margins(closure):
+                self.say((*path, key), message, "check both, or take this one out")
             named = [("at", closure.at), ("by", closure.by), *(("in", n) for n in closure.in_)]
             for key, word in named:
                 if word is not None and word not in names:
@@ -297,9 +311,12 @@ class _Reader:
         tree: Any,
         water: Water,
         elements: Mapping[str, Element],
+        paths: Mapping[str, tuple[str, ...]],
         closures: tuple[Closure, ...],
     ) -> tuple[State, ...]:
         given = tree if tree is not None else DEFAULT_STATES
+        if tree is None and water.warmest <= water.temperature:
+            given = {name: entry for name, entry in given.items() if name != "warm"}
         if not isinstance(given, Mapping) or not given:
             cure = "write `name: {}` or `name: {condition: fouled}` below it"
             self.say(("duty states",), "named duty states are due here", cure, tree)
@@ -320,9 +337,36 @@ class _Reader:
                     cure = "give it under `levels` first, or take it out here"
                     self.say((*path, "levels", basin), message, cure)
             if duty is not None:
-                usual = water.coldest if name == "cold" else water.temperature
-                states.append(self._state(str(name), duty, path, usual, water, elements))
+                usual = {
+                    "cold": water.coldest,
+                    "warm": max(water.warmest, water.temperature),
+                }.get(str(name), water.temperature)
+                state = self._state(str(name), duty, path, usual, water, elements)
+                states.append(self._without(state, duty, path, paths))
+        if tree is None and states:
+            states += low_and_high_water(states[0], elements, closures)
         return tuple(states)
+
+    def _without(
+        self, state: State, duty: DutyState, path: Path_, paths: Mapping[str, tuple[str, ...]]
+    ) -> State:
+        """Take out of a state what is out of service in it."""
+        if not duty.out_of_service:
+            return state
+        known, bad = self._names(), len(self.problems)
+        for index, name in enumerate(duty.out_of_service):
+            where = (*path, "out of service", index)
+            if name not in known:
+                message = f"`{key_text(name)}` is not an element"
+                self.say(where, message, nearest(name, known), name)
+            elif name in duty.out_of_service[:index]:
+                message = f"`{key_text(name)}` is named twice"
+                cure = "name it once; for more units out of a set set its `count` under `change`"
+                self.say(where, message, cure, name)
+        if len(self.problems) > bad or not all(n in state.elements for n in duty.out_of_service):
+            return state
+        elements, shut = take_out(state.elements, paths, duty.out_of_service)
+        return replace(state, elements=elements, shut=shut)
 
     def _state(
         self,
@@ -373,9 +417,9 @@ class _Reader:
 
 
 _CLOSURE_FIELDS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "outside level": (("at", "level"), ("exchange",)),
-    "kept level": (("at", "level", "by"), ()),
-    "stored volume": (("in_", "volume"), ()),
+    "outside level": (("at", "level"), ("exchange", "lowest_level", "highest_level")),
+    "kept level": (("at", "level", "by"), ("lowest_level", "highest_level")),
+    "stored volume": (("in_", "volume"), ("least_volume", "most_volume")),
 }
 """Fields that each way of closing a level needs, and those that it may have."""
 

@@ -9,6 +9,7 @@ from loopplan.scenario.models import Scenario
 from loopplan.sources import SOURCES
 from loopplan.studies.closing import cycle_residual
 from loopplan.studies.cures import share_cures
+from loopplan.studies.duty_judge import judge_states, judge_swing
 from loopplan.studies.judge import judge, merge_states
 from loopplan.studies.judge_standing import judge_standing
 from loopplan.studies.lifts import lift_results
@@ -27,6 +28,7 @@ from loopplan.studies.route import parts_passed
 from loopplan.studies.share_judge import judge_shares
 from loopplan.studies.shares import share_sets
 from loopplan.studies.sheet import sheet_line
+from loopplan.studies.swing import sump_swings
 from loopplan.studies.water import water_balance
 
 _TWO_G = 2.0 * 9.80665
@@ -57,6 +59,10 @@ def budget_of(solved: Solved) -> BudgetResult:
     for view in seen:
         findings += scenario.elements[view.element].checks(view, scenario.limits)
     findings += judge(solved, states, lifts)
+    findings += judge_states(solved)
+    swings = sump_swings(solved)
+    for swing in swings:
+        findings += judge_swing(swing, states)
     power = power_off(solved)
     if power is not None:
         findings += judge_power_off(solved, power)
@@ -78,6 +84,7 @@ def budget_of(solved: Solved) -> BudgetResult:
         shares=shares,
         cures=cures,
         power_off=power,
+        swings=swings,
     )
 
 
@@ -99,7 +106,10 @@ class _State:
         """The scalar law of a branch, from its printed flow; None where the flow is given."""
         branch = self.compiled.graph.branches[j]
         free = j in self.compiled.system.free
-        if branch.law == "given" or free:
+        closed, outside = self.compiled.is_closed(j, self.k), self.compiled.system.nodes
+        if closed and outside in (branch.up, branch.down):
+            return None
+        if (branch.law == "given" or free) and not closed:
             return None
         part = self.compiled.passage(j, self.k)
         flow = float(self.flows[j]) / part.units
@@ -151,11 +161,11 @@ class _State:
             element, parts = self.scenario.elements[name], self.compiled.parts[self.k][name]
             for index in parts_passed(element, parts, before, after):
                 rows.append(self._row(path, self.branch_of[name, index]))
-        total = sum(r.loss for r in rows if r.loss > 0.0 and not r.bypass)
+        total = sum(r.loss for r in rows if r.loss > 0.0 and not (r.bypass or r.shut))
         running = 0.0
         done = []
         for row in rows:
-            counts = 0.0 if row.bypass else row.loss
+            counts = 0.0 if row.bypass or row.shut else row.loss
             running += counts
             share = counts / total if total > 0.0 and counts > 0.0 else 0.0
             done.append(Row(**{**row.__dict__, "share": share, "running": running}))
@@ -207,6 +217,7 @@ class _State:
             0.0,
             worked.head_up - up,
             part.span is not None and part.beside is None,
+            self.compiled.is_closed(j, self.k),
         )
 
     def _level(self, node: int, head: float, speed: float | None) -> float:
@@ -246,6 +257,7 @@ class _State:
                     area,
                     volume,
                     volume / through / 60.0 if fish and through > 0.0 else None,
+                    self.compiled.is_isolated(i, self.k),
                 )
             )
         return rows
@@ -264,13 +276,15 @@ class _State:
         into = self._inflows()
         name = self.compiled.names[self.k]
         for i, node in enumerate(graph.nodes):
-            if node.basin is None:
+            if node.basin is None or self.compiled.is_isolated(i, self.k):
                 continue
             part = self.compiled.parts[self.k][node.basin[0]][node.basin[1]]
             assert isinstance(part, Basin)
             level = float(self.heads[i])
             views.append(Seen(node.basin[0], name, part, into[i], level, level, level, level, None))
         for j, branch in enumerate(graph.branches):
+            if self.compiled.is_closed(j, self.k):
+                continue
             row = self._row("", j)
             worked = self.worked[j]
             views.append(

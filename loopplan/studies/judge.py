@@ -28,7 +28,7 @@ def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) ->
 
 
 def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:
-    for state in lift.states:
+    for state in (s for s in lift.states if s.runs):
         if state.pressure >= limits.pressure_from:
             yield find(
                 "airlift-pressure",
@@ -93,14 +93,15 @@ def _spare_falls(solved: Solved, states: list[StateResult], limits: Limits) -> I
             continue
         lip, word = _LIPS[branch.law]
         needed = compiled.passage(j, 0).useful
+        running = [k for k in range(len(states)) if not compiled.is_closed(j, k)]
         spare = [
             compiled.passage(j, k).params[lip] - float(solved.heads[branch.down, k]) - needed
-            for k in range(len(states))
+            for k in running
         ]
-        least = min(spare)
+        least = min(spare, default=0.0)
         if least > limits.spare_fall:
             where = compiled.passage(j, 0).name if branch.law == "weir" else word
-            state = states[spare.index(least)].name
+            state = states[running[spare.index(least)]].name
             found.setdefault(branch.element, []).append((least, where or word, state))
     for name, falls in found.items():
         falls.sort(reverse=True)
@@ -139,7 +140,7 @@ def _balance(solved: Solved, k: int, state: StateResult, limits: Limits) -> Iter
         if element.kind != "overflow" and not _over_sill_of_outside(solved, j):
             continue
         part = compiled.passage(j, k)
-        if branch.law != "weir":
+        if branch.law != "weir" or compiled.is_closed(j, k):
             continue
         head = float(solved.heads[branch.up, k]) - part.params["crest"]
         if head <= 0.0:

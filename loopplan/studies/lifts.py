@@ -21,8 +21,9 @@ def lift_results(solved: Solved, states: list[StateResult]) -> list[LiftResult]:
         if element.role != "lift":
             continue
         found = tuple(_state(solved, j, k, state.name) for k, state in enumerate(states))
-        heads = [s.head for s in found]
-        pressure = max(s.pressure for s in found)
+        runs = [s for s in found if s.runs] or found
+        heads = [s.head for s in runs]
+        pressure = max(s.pressure for s in runs)
         choice = assign(max(heads), pressure, limits)
         asked = str(getattr(element, "device", "open"))
         worst = max(found, key=lambda s: s.head)
@@ -60,6 +61,7 @@ def _state(solved: Solved, j: int, k: int, name: str) -> LiftState:
         head - static,
         pressure,
         head,
+        not (compiled.is_closed(j, k) or (j, k) in solved.standing),
     )
 
 

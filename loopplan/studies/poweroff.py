@@ -231,9 +231,9 @@ def _suctions(
     elements = compiled.scenario.states[k].elements
     found: list[Suction] = []
     least: dict[int, float] = {}
-    for branch in compiled.graph.branches:
+    for j, branch in enumerate(compiled.graph.branches):
         element = elements[branch.element]
-        if element.role != "lift":
+        if element.role != "lift" or compiled.is_closed(j, k):
             continue
         for number in net.stores_near(branch.up, (branch.up, branch.down))[:1]:
             place = net.places[number]

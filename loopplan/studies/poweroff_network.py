@@ -18,12 +18,12 @@ import numpy as np
 from loopplan.declare import Element
 from loopplan.elements.one_way import OneWayFields
 from loopplan.lifts.lift import Lift
+from loopplan.loop.shut import NO_CONTROL, control_level, shut_branches
 from loopplan.loop.solution import Solved
 from loopplan.physics.sections import Section
 from loopplan.studies.recheck import again
 from loopplan.studies.settle import Store, Way
 
-NO_CONTROL = float("-inf")
 WALL = "wall:"
 """What stands before the name of a store whose water ran over its wall."""
 _SLICES = 24
@@ -135,20 +135,23 @@ def network(solved: Solved, k: int) -> Network:
     graph = compiled.graph
     water = _basins(solved, k, net)
     outside = compiled.system.nodes
+    shut = shut_branches(graph, compiled.scenario.states[k])
     for j, branch in enumerate(graph.branches):
+        if j in shut:
+            continue
         element = elements[branch.element]
         weight = abs(float(solved.flows[j, k]))
         part = compiled.passage(j, k)
         if outside in (branch.up, branch.down):
             if element.role == "sink" and branch.law != "given":
-                control = _control(part.params)
+                control = control_level(part.params)
                 net.outs.setdefault(branch.up, []).append((branch.element, control, weight))
             continue
         if branch.law == "channel":
             _channel(solved, k, j, net)
             continue
         air = air_level(element, branch.name)
-        control = _control(part.params) if air is None else air
+        control = control_level(part.params) if air is None else air
         if element.role == "lift":
             level = getattr(element, "delivery_level", None)
             control = NO_CONTROL if level is None else level
@@ -176,12 +179,6 @@ def air_level(element: Element, name: str) -> float | None:
     level = getattr(run, "inlet_level", None)
     level = getattr(run, "break_level", None) if level is None else level
     return None if level is None else float(level)
-
-
-def _control(params: Mapping[str, Any]) -> float:
-    """Level [m] that water must stand above to pass."""
-    levels = [float(params[n]) for n in ("crest", "invert", "plate", "floor") if n in params]
-    return max(levels, default=NO_CONTROL)
 
 
 def _basins(solved: Solved, k: int, net: Network) -> dict[int, tuple[str, float]]:

@@ -12,6 +12,7 @@ from loopplan.findings import Finding
 from loopplan.lifts.rule_screen import RuleScreen
 from loopplan.studies.poweroff_results import PowerOff
 from loopplan.studies.share_results import Cures, ShareSet
+from loopplan.studies.swing_results import SumpSwing
 from loopplan.studies.water_results import WaterBalance
 
 
@@ -48,6 +49,8 @@ class Row:
     mismatch: float
     bypass: bool = False
     """Whether it runs beside others of the path, so that its loss is theirs once more."""
+    shut: bool = False
+    """Whether it, or what it hangs on, is out of service: what stands across it is no loss."""
 
     @property
     def name(self) -> str:
@@ -71,6 +74,8 @@ class LevelRow:
     volume: float
     turnover: float | None
     """Minutes to fill its volume once by the flow through it; fish tanks only."""
+    isolated: bool = False
+    """Whether it is cut off from the loop; its level is then where water comes to stand."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +83,8 @@ class LiftState:
     """A lift in one duty state.
 
     `static` is level to level, `added` what losses add, `pressure` what the elements it
-    feeds need, `head` the total that it must give.
+    feeds need, `head` the total that it must give. One that does not run stands shut or out of
+    service, and its numbers are no duty.
     """
 
     state: str
@@ -89,6 +95,7 @@ class LiftState:
     added: float
     pressure: float
     head: float
+    runs: bool = True
 
 
 @dataclass(frozen=True)
@@ -178,3 +185,5 @@ class BudgetResult:
     """What would even out the shares that are spread beyond the limit."""
     power_off: PowerOff | None = None
     """What happens when every lift stops; None for a loop without a lift."""
+    swings: tuple[SumpSwing, ...] = ()
+    """How far each sump swings over the duty states, the water of the loop being constant."""
