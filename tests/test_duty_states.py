@@ -97,7 +97,6 @@ class TestOneLineOut:
         found = solved(states=OUT % "gate 1, bed 3")
         assert flow(found, "gate 2", 1) == pytest.approx(180.0 / 3600.0, rel=1e-9)
 
-
     def test_a_well_out_of_service_brings_nothing(self) -> None:
         sea = "levels: [{way: outside level, at: sump, level: 0.40 m}]\n"
         found = solved(
