@@ -263,9 +263,11 @@ def test_trout_channel_shares_its_water_evenly() -> None:
         assert sum(r.units for r in inlets) == (7 if state.name.startswith("one out") else 8)
         shares = [r.flow / r.units for r in inlets]
         assert len(shares) == 4
-        # Sills out of level by their tolerance spread the flow further than the channel does.
-        most = 0.12 if state.name == "sills out of level" else 0.08
-        assert (max(shares) - min(shares)) / (sum(shares) / 4.0) < most
+        if state.name == "sills out of level":
+            # The first sill is the one that is set high.
+            assert shares[0] == min(shares)
+            shares = shares[1:]
+        assert (max(shares) - min(shares)) / (sum(shares) / len(shares)) < 0.08
 
 
 def test_smolt_hall_finds_the_flow_of_its_pumps_on_their_curve() -> None:
