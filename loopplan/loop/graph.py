@@ -140,7 +140,8 @@ class _Builder:
                     position += 1
                     sets.find((name, position))
                 else:
-                    sets.find((name, part.span[1]))
+                    for end in part.span:
+                        sets.find((name, end))
         for a, b in self.elements.edges:
             after = self.scenario.elements[a].tap(b)
             before = self.scenario.elements[b].tap(a)
@@ -184,16 +185,23 @@ class _Builder:
             return f"{before[0]} | {after[0]}"
         name, position = keys[0]
         if position > self.last[name]:
-            return f"{name} beside {after[0]}" if after else name
+            others = after or before
+            return f"{name} beside {others[0]}" if others else name
         inner = [p for p in self.chains[name] if isinstance(p, Passage) and p.span is None]
         return f"{name} after {inner[position - 1].name or name}" if position else f"{name} inlet"
 
     def _ends(self, name: str) -> Ends:
-        up, down = self.number[(name, 0)], self.number[(name, self.last[name])]
+        spans = [p.span for p in self.chains[name] if isinstance(p, Passage) and p.span]
+        beside = {end for span in spans for end in span if end > self.last[name]}
         return Ends(
-            up >= 0 and self.nodes[up].basin is not None,
-            down >= 0 and self.nodes[down].basin is not None,
+            self._at_basin((name, 0)),
+            self._at_basin((name, self.last[name])),
+            frozenset(end for end in beside if self._at_basin((name, end))),
         )
+
+    def _at_basin(self, port: Port) -> bool:
+        node = self.number[port]
+        return node >= 0 and self.nodes[node].basin is not None
 
     def _branches(self, name: str, outside: int) -> Iterable[Branch]:
         position = 0

@@ -173,7 +173,10 @@ def _weak_lift(compiled: Compiled, k: int) -> NoSolution | None:
                 flow = _TRICKLE * group.params["flows"][-1] * group.params["speed"]
                 params = {"flow": flow[rows]}
             index, units = group.index[rows], group.units[rows]
-            groups.append(LawGroup(law, index, group.up[rows], group.down[rows], params, units))
+            beside = None if group.beside is None else group.beside[rows]
+            groups.append(
+                LawGroup(law, index, group.up[rows], group.down[rows], params, units, beside)
+            )
     trickle = solve(replace(system, groups=tuple(groups)))
     if not trickle.converged[k]:
         return None

@@ -98,7 +98,7 @@ class _State:
         params = part.params
         if branch.beside is not None:
             main = self.branch_of[branch.element, branch.beside]
-            params = {**params, "main": float(self.flows[main])}
+            params = {**params, "main": float(self.flows[main]) / part.units}
         up, down = float(self.heads[branch.up]), float(self.heads[branch.down])
         if abs(self.flows[j]) <= _STILL * self.solved.state.circulation[self.k]:
             # So little that the solver tells it from none: no law ties the two heads there.
