@@ -41,7 +41,7 @@ _FINDING = (
 )  # fmt: skip
 _SHARE = (
     "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "sill", "sill_error_m",
-    "change_by_sill_error",
+    "change_by_sill_error", "nozzle", "nozzle_error", "change_by_nozzle_error",
 )  # fmt: skip
 _ASSUMED = ("place", "field", "value", "source")
 _SHEET = ("state", "item", "law", "formula", "part", "name", "value", "unit")
@@ -53,7 +53,8 @@ _LIFT = (
 
 def _share_rows(sets: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
     for shares in sets:
-        about = {key: shares[key] for key in ("kind", "state", "spread", "sill_error_m")}
+        keys = ("kind", "state", "spread", "sill_error_m", "nozzle_error")
+        about = {key: shares[key] for key in keys}
         for share in shares["shares"]:
             yield {**about, **share}
 

@@ -19,7 +19,7 @@ from loopplan.studies.results import (
     StateResult,
     WaterBalance,
 )
-from loopplan.studies.share_results import SILL_ERROR, ShareSet
+from loopplan.studies.share_results import NOZZLE_ERROR, SILL_ERROR, ShareSet
 
 SCHEMA = "loopplan.budget/1"
 """Name and version of the document; it may gain keys within a version."""
@@ -64,6 +64,7 @@ def _shares(shares: ShareSet) -> dict[str, Any]:
         "state": shares.state,
         "spread": shares.spread,
         "sill_error_m": SILL_ERROR,
+        "nozzle_error": NOZZLE_ERROR,
         "shares": [
             {
                 "element": share.element,
@@ -71,6 +72,8 @@ def _shares(shares: ShareSet) -> dict[str, Any]:
                 "share_of_mean": share.share,
                 "sill": share.sill,
                 "change_by_sill_error": share.error,
+                "nozzle": share.nozzle,
+                "change_by_nozzle_error": share.nozzle_error,
             }
             for share in shares.shares
         ],

@@ -1,12 +1,13 @@
 """Shares: how evenly like tanks and filters divide the flow, and what sets them apart.
 
 Units that are alike and stand side by side ought to get the same. What they really get is
-solved by head; a sill that is set a few millimetres low takes more than its share, and how
-much is found by solving the loop again with that sill moved.
+solved by head; a sill that is set a few millimetres low, or a nozzle that is bored wide, takes
+more than its share, and how much is found by solving the loop again with that one moved.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -16,19 +17,22 @@ from loopplan.loop.alike import side_by_side
 from loopplan.loop.compile import Compiled, System
 from loopplan.loop.solution import Solved
 from loopplan.loop.solve import solve
-from loopplan.studies.share_results import SILL_ERROR, Share, ShareSet
+from loopplan.studies.share_results import NOZZLE_ERROR, SILL_ERROR, Share, ShareSet
 
 
 def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
     """Return the sets of like elements, each in every duty state.
 
-    Sill errors are worked out for the first state only.
+    What errors of sills and nozzles do is worked out for the first state only.
     """
     compiled = solved.compiled
     sets = side_by_side(compiled.scenario, compiled.graph)
     if not sets:
         return ()
-    errors = _sill_errors(solved, [name for names in sets for name in names])
+    listed = [name for names in sets for name in names]
+    sills = _errors(solved, listed, _sill, "crest", lambda crest: crest - SILL_ERROR)
+    # The loss of a jet goes with the fourth power of its bore.
+    jets = _errors(solved, listed, _nozzle, "c2", lambda c2: c2 / (1.0 + NOZZLE_ERROR) ** 4)
     found = []
     for names in sets:
         kind = compiled.scenario.elements[names[0]].kind
@@ -39,8 +43,9 @@ def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
                 continue
             shares = []
             for name, flow in zip(names, flows, strict=True):
-                sill, error = errors.get(name, (None, None)) if k == 0 else (None, None)
-                shares.append(Share(name, flow, flow / mean, sill, error))
+                none = (None, None)
+                sill, jet = (e.get(name, none) if k == 0 else none for e in (sills, jets))
+                shares.append(Share(name, flow, flow / mean, *sill, *jet))
             spread = (max(flows) - min(flows)) / mean
             found.append(ShareSet(kind, state, tuple(shares), spread))
     return tuple(found)
@@ -80,30 +85,58 @@ def _sill(compiled: Compiled, name: str) -> int | None:
     return found[0] if found else None
 
 
-def _sill_errors(solved: Solved, names: list[str]) -> dict[str, tuple[str, float]]:
-    """Solve the first duty state again, each element's sill set low in turn."""
+def _nozzle(compiled: Compiled, name: str) -> int | None:
+    """The nozzles that govern an element's flow: itself, its inlet, or the only ones next to it."""
+    graph, elements = compiled.graph, compiled.scenario.elements
+    near = [*graph.elements.predecessors(name), *graph.elements.successors(name)]
+    lone = {n for n in (name, *near) if elements[n].kind == "nozzles"}
+    lone = {n for n in lone if graph.elements.degree(n) == 2}
+    inlet = getattr(elements[name], "inlet", None)
+    own = name if getattr(inlet, "kind", "") == "nozzles" else None
+    return next(
+        (
+            j
+            for j, b in enumerate(graph.branches)
+            if b.element in lone or (b.element == own and b.name == "inlet")
+        ),
+        None,
+    )
+
+
+def _errors(
+    solved: Solved,
+    names: list[str],
+    governs: Callable[[Compiled, str], int | None],
+    field: str,
+    moved: Callable[[Array], Array],
+) -> dict[str, tuple[str, float]]:
+    """Solve the first duty state again, what governs each element's flow moved in turn.
+
+    `field` is the parameter of its law that `moved` moves. Returns by element whose part was
+    moved, and the change of the element's flow [-].
+    """
     compiled = solved.compiled
-    sills = {name: j for name in names if (j := _sill(compiled, name)) is not None}
-    if not sills:
+    parts = {name: j for name in names if (j := governs(compiled, name)) is not None}
+    if not parts:
         return {}
-    system = _repeated(compiled.system, len(sills))
+    system = _repeated(compiled.system, len(parts))
     groups = []
     for group in system.groups:
-        if group.law != "weir":
+        if field not in group.params:
             groups.append(group)
             continue
-        crest = group.params["crest"].copy()
-        for column, j in enumerate(sills.values()):
-            crest[np.flatnonzero(group.index == j), column] -= SILL_ERROR
-        groups.append(replace(group, params={**group.params, "crest": crest}))
-    moved = solve(replace(system, groups=tuple(groups)))
+        values = group.params[field].copy()
+        for column, j in enumerate(parts.values()):
+            rows = np.flatnonzero(group.index == j)
+            values[rows, column] = moved(values[rows, column])
+        groups.append(replace(group, params={**group.params, field: values}))
+    again = solve(replace(system, groups=tuple(groups)))
     found = {}
-    for column, (name, j) in enumerate(sills.items()):
+    for column, (name, j) in enumerate(parts.items()):
         before = _flow(compiled, solved.flows[:, 0], name, 0)
-        if moved.converged[column] and before > 0.0:
-            after = _flow(compiled, moved.flows[:, column], name, 0)
-            branch = compiled.graph.branches[j]
-            found[name] = (branch.element, after / before - 1.0)
+        if again.converged[column] and before > 0.0:
+            after = _flow(compiled, again.flows[:, column], name, 0)
+            found[name] = (compiled.graph.branches[j].element, after / before - 1.0)
     return found
 
 
