@@ -310,6 +310,11 @@ class DividingManifold(ManifoldFields):
         area = math.pi / 4.0 * self.bore**2
         return self.run_coefficient * like**2 / (2.0 * GRAVITY * area**2)
 
+    @property
+    def closed_end(self) -> bool:
+        """Whether the header ends at its last tee."""
+        return self.stops()[-1] >= self.length
+
     def tap(self, neighbour: str) -> int | None:
         """Position behind the branch of a neighbour."""
         if neighbour not in self.places:

@@ -60,6 +60,7 @@ class PlateFields(Element):
         "head", "Fall that is needed from the plate to the water below.", unit="m", above=0.0
     )
     role: ClassVar[str] = "basin"
+    shared: ClassVar[bool] = True
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """The tray and the fall through its holes; the needed fall is useful head."""

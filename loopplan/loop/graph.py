@@ -87,6 +87,7 @@ def build(scenario: Scenario) -> Graph:
     """
     elements, problems = _elements_and_joins(scenario)
     problems += _dead_ends(scenario, elements)
+    problems += _places(scenario, elements)
     if problems:
         raise Refused(problems)
     _refuse_loops_without_lift(scenario, elements)
@@ -298,6 +299,36 @@ def _dead_ends(scenario: Scenario, graph: nx.DiGraph) -> list[Problem]:
                     "end the flow path with it",
                 )
             )
+    return problems
+
+
+def _places(scenario: Scenario, graph: nx.DiGraph) -> list[Problem]:
+    """What is said to be joined along a channel or header must come next to it in a path."""
+    problems = []
+    for name, element in scenario.elements.items():
+        places = getattr(element, "places", None)
+        if places is None or not graph.degree(name):
+            continue
+        near = {*graph.predecessors(name), *graph.successors(name)}
+        for other in places:
+            if other not in near:
+                problems.append(
+                    scenario.problem(
+                        ("elements", name, "places"),
+                        f"'{other}' stands next to '{name}' in no flow path",
+                        "name it there, before or after it, or take it out here",
+                    )
+                )
+        for other in graph.successors(name):
+            if other not in places and getattr(element, "closed_end", False):
+                problems.append(
+                    scenario.problem(
+                        ("elements", name, "places"),
+                        f"'{other}' would follow on the closed end of '{name}'",
+                        "name it here with its distance, or let the header run on behind its last "
+                        "branch",
+                    )
+                )
     return problems
 
 

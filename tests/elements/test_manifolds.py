@@ -8,7 +8,7 @@ from itertools import accumulate
 
 import pytest
 
-from loopplan.errors import BadFile
+from loopplan.errors import BadFile, Refused
 from loopplan.scenario.reader import read
 from loopplan.studies.budget import budget
 from loopplan.studies.results import BudgetResult, Row
@@ -292,6 +292,34 @@ duty states: {clean: {}}
     jet = per(far.flow, 0.06) / 0.62**2
     assert far.loss == pytest.approx(jet + 0.6 * per(far.flow, 0.3), rel=1e-6)
     assert far.flow < 0.5 * rows["header, branch to near"].flow
+
+
+def test_what_is_joined_must_stand_next_to_it_in_a_path() -> None:
+    text = dividing_text("places: {unit 1: 3 m, unit 2: 6 m, unit 3: 16 m}", count=8)
+    with pytest.raises(Refused) as caught:
+        budget(read(text.encode()))
+    # Units 4 to 8 are led on from it, and it has no branch for them.
+    said = [p.message for p in caught.value.problems]
+    assert "'unit 4' would follow on the closed end of 'header'" in said
+    listed = ", ".join([*names(8), "unit 99"])
+    with pytest.raises(Refused) as caught:
+        budget(read(dividing_text(f"spacing: 1 m, places: [{listed}]").encode()))
+    assert [p.message for p in caught.value.problems] == [
+        "'unit 99' stands next to 'header' in no flow path"
+    ]
+
+
+def test_header_that_runs_on_feeds_what_follows_it() -> None:
+    """Closed form: past its last branch the run keeps its head but for the loss of the tee."""
+    text = dividing_text(f"{SMOOTH}, spacing: 2 m, places: [unit 1, unit 2]", count=3)
+    rows = rows_of(budget(read(text.encode())))
+    run, side = reaches(rows), branches(rows)
+    assert [r.flow for r in run] == pytest.approx(
+        [sum(rows[n].flow for n in names(3)[i:]) for i in range(3)], rel=1e-9
+    )
+    assert run[1].loss == pytest.approx(0.4 * per(side[1].flow, 0.3), rel=1e-4)
+    assert run[2].loss == pytest.approx(0.0, abs=1e-6)
+    assert rows["unit 3"].head_before == pytest.approx(run[2].head_after, abs=1e-12)
 
 
 def test_places_by_list_and_spacing_are_those_by_distance() -> None:
