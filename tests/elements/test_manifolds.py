@@ -8,7 +8,9 @@ from itertools import accumulate
 
 import pytest
 
-from loopplan.errors import BadFile, Refused
+from loopplan.errors import BadFile, NoSolution, Refused
+from loopplan.loop.solution import _weak_lift, prepare
+from loopplan.report.terminal import terminal_text
 from loopplan.scenario.reader import read
 from loopplan.studies.budget import budget
 from loopplan.studies.results import BudgetResult, Row
@@ -322,6 +324,25 @@ def test_header_that_runs_on_feeds_what_follows_it() -> None:
     assert rows["unit 3"].head_before == pytest.approx(run[2].head_after, abs=1e-12)
 
 
+def test_pump_too_weak_for_its_header_is_named() -> None:
+    text = dividing_text("spacing: 2 m, places: [unit 1, unit 2]", count=2).replace(
+        "{kind: lift, flow: 400.0 m3/h}",
+        "{kind: lift, curve: [[0 m3/h, 1 m], [400 m3/h, 0.5 m]]}",
+    )
+    text = text.replace(
+        "feed: [head box, header]", "feed: [head box, header]\n  up: [rise, head box]"
+    )
+    text = text.replace("pond, pump, head box", "pond, pump, rise").replace(
+        "  pump:", "  rise: {kind: fall, crest: 3 m, width: 1 m, needed fall: 0.1 m}\n  pump:"
+    )
+    with pytest.raises(NoSolution) as caught:
+        budget(read(text.encode()))
+    assert caught.value.element == "pump"
+    # What is asked where the Newton gives up, before the lift is named.
+    found = _weak_lift(prepare(read(text.encode())), 0)
+    assert found is not None and found.element == "pump"
+
+
 def test_places_by_list_and_spacing_are_those_by_distance() -> None:
     places = ", ".join(f"{name}: {2 * i} m" for i, name in enumerate(names(8), 1))
     listed = rows_of(dividing())
@@ -342,6 +363,10 @@ def test_shares_show_the_spread_and_what_a_wide_nozzle_takes() -> None:
         assert share.sill is None and share.error is None
         due = 1.02**2 / ((7.0 + 1.02**2) / 8.0) - 1.0
         assert share.nozzle_error == pytest.approx(due, rel=0.02)
+    text = terminal_text(dividing(nozzle=30.0))
+    (line,) = (t for t in text.splitlines() if t.strip().startswith("unit 1 ") and "+" in t)
+    assert line.split()[-2:] == [f"{100.0 * found.shares[0].nozzle_error:+.1f}", "%"]
+    assert "nozzle 2 % wide" in text and "sill 5 mm low" not in text
 
 
 @pytest.mark.parametrize(
