@@ -407,8 +407,14 @@ class CollectingManifold(ManifoldFields):
         return len(self.stops()) + 1 + self.joined().index(neighbour)
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """A tee needs a reach behind it."""
+        """A tee needs a reach behind it; its inlets are those of what is joined."""
         yield from super().refusals()
+        if self.inlet_level is not None:
+            yield (
+                "inlet level",
+                "a collecting header has no inlet of its own",
+                "give it to what is joined, or take it out",
+            )
         if max(self.places.values()) >= self.length:
             yield (
                 "places",

@@ -113,7 +113,7 @@ def _emptied_pipes(
     found = []
     for j, branch in enumerate(compiled.graph.branches):
         if (
-            branch.law != "pipe"
+            branch.law not in ("pipe", "header")
             or j in emptied
             or compiled.system.nodes in (branch.up, branch.down)
         ):

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from loopplan.declare import Element
+from loopplan.elements.manifold import FIRST
 from loopplan.elements.one_way import OneWayFields
 from loopplan.lifts.lift import Lift
 from loopplan.loop.solution import Solved
@@ -147,7 +148,9 @@ def network(solved: Solved, k: int) -> Network:
         if branch.law == "channel":
             _channel(solved, k, j, net)
             continue
-        air = air_level(element, branch.name)
+        # Behind the first reach of a header water passes from branch to branch.
+        first = not hasattr(element, "places") or branch.name == FIRST
+        air = air_level(element, branch.name) if first else None
         control = _control(part.params) if air is None else air
         if element.role == "lift":
             level = getattr(element, "delivery_level", None)

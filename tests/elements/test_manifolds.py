@@ -363,9 +363,11 @@ def test_shares_show_the_spread_and_what_a_wide_nozzle_takes() -> None:
         assert share.sill is None and share.error is None
         due = 1.02**2 / ((7.0 + 1.02**2) / 8.0) - 1.0
         assert share.nozzle_error == pytest.approx(due, rel=0.02)
+    taken = found.shares[0].nozzle_error
+    assert taken is not None
     text = terminal_text(dividing(nozzle=30.0))
     (line,) = (t for t in text.splitlines() if t.strip().startswith("unit 1 ") and "+" in t)
-    assert line.split()[-2:] == [f"{100.0 * found.shares[0].nozzle_error:+.1f}", "%"]
+    assert line.split()[-2:] == [f"{100.0 * taken:+.1f}", "%"]
     assert "nozzle 2 % wide" in text and "sill 5 mm low" not in text
 
 
@@ -388,3 +390,45 @@ def test_what_cannot_be_built_is_refused(places: str, message: str) -> None:
     with pytest.raises(BadFile) as caught:
         read(dividing_text(places).encode())
     assert any(message in p.message for p in caught.value.problems)
+
+
+STOP = """
+loopplan: 1
+farm: {name: stop}
+water: {temperature: 12 degC}
+elements:
+  head box: {kind: box, area: 3 m2, floor: 0 m, wall top: 3 m}
+  header: {kind: dividing manifold, length: 4 m, diameter: 300 mm, branch diameter: 150 mm,
+    places: {run a: 2 m, run b: 4 m}, inlet level: 1.2 m}
+  run a: {kind: pipe, length: 2 m, diameter: 150 mm}
+  run b: {kind: pipe, length: 2 m, diameter: 150 mm}
+  high: {kind: box, area: 3 m2, floor: 0 m, wall top: 2 m, outlet: {kind: weir, crest: 0.9 m,
+    width: 1 m}}
+  low: {kind: box, area: 3 m2, floor: 0 m, wall top: 2 m, outlet: {kind: weir, crest: 0.5 m,
+    width: 1 m}}
+  pond: {kind: box, area: 30 m2, floor: -2 m, wall top: 1 m}
+  pump: {kind: lift, flow: 200 m3/h}
+flow paths:
+  feed: [pond, pump, head box, header]
+  a: [header, run a, high, pond]
+  b: [header, run b, low, pond]
+levels:
+  - {way: outside level, at: pond, level: 0 m}
+duty states: {clean: {}}
+"""
+
+
+def test_stopped_tanks_meet_through_their_header() -> None:
+    """The head box stops at the header's inlet; the tanks drain through each other below it."""
+    power = budget(read(STOP.encode())).power_off
+    assert power is not None
+    stops = {place.element: place.stop_level for place in power.cases[0].places}
+    assert stops["head box"] == pytest.approx(1.2, abs=1e-9)
+    assert stops["high"] == pytest.approx(0.5, abs=1e-9)
+    assert stops["low"] == pytest.approx(0.5, abs=1e-9)
+
+
+def test_collecting_header_has_no_inlet_level() -> None:
+    with pytest.raises(BadFile) as caught:
+        collecting("inlet level: 0.3 m")
+    assert "no inlet of its own" in caught.value.problems[0].message
