@@ -100,8 +100,8 @@ class _State:
             main = self.branch_of[branch.element, branch.beside]
             params = {**params, "main": float(self.flows[main]) / part.units}
         up, down = float(self.heads[branch.up]), float(self.heads[branch.down])
-        if abs(self.flows[j]) <= _STILL * self.solved.state.circulation[self.k]:
-            # So little that the solver tells it from none: no law ties the two heads there.
+        if self._is_still(j):
+            # No law ties the two heads there.
             return Again(up, local=up - down)
         return again(branch.law, params, flow, down, up)
 
@@ -176,6 +176,12 @@ class _State:
                 # What leaves over a sill is lost to the farm from its crest on.
                 down = min(up, float(part.params.get("crest", up)))
                 worked = Again(worked.head_up, fall=worked.head_up - down)
+        bypass = part.span is not None and part.beside is None
+        loss = worked.head_up - down
+        mismatch = worked.head_up - up
+        if bypass and self._is_still(j):
+            # A dry sill spends nothing, whatever stands on its two sides.
+            loss, worked = 0.0, Again(worked.head_up)
         return Row(
             path,
             branch.element,
@@ -189,17 +195,21 @@ class _State:
             self._level(branch.up, up, worked.velocity_up),
             self._level(branch.down, down, worked.velocity_down),
             worked.velocity,
-            worked.head_up - down,
+            loss,
             worked.friction,
             worked.local,
             worked.fall,
             worked.device,
-            min(part.useful, max(worked.head_up - down, 0.0)),
+            min(part.useful, max(loss, 0.0)),
             0.0,
             0.0,
-            worked.head_up - up,
-            part.span is not None and part.beside is None,
+            mismatch,
+            bypass,
         )
+
+    def _is_still(self, j: int) -> bool:
+        """Whether so little runs through a branch that the solver tells it from none."""
+        return abs(float(self.flows[j])) <= _STILL * float(self.solved.state.circulation[self.k])
 
     def _level(self, node: int, head: float, speed: float | None) -> float:
         """A basin's head is its level; at a junction the velocity head comes off."""

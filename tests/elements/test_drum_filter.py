@@ -85,6 +85,7 @@ def test_upstream_level_swings_between_clean_loss_and_trigger() -> None:
 def test_a_bypass_sill_that_is_not_reached_stays_dry_and_is_not_spent_twice() -> None:
     for state in solved().states:
         side = row(state, "bypass sill")
+        assert side.loss == side.fall == side.local == 0.0
         assert side.flow == pytest.approx(0.0, abs=1e-9)
         through = [r for r in state.rows if r.path == "loop"]
         # Round the loop all that is lost is lifted back.
