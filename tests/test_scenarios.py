@@ -324,7 +324,7 @@ def test_large_farm_shares_between_four_lines_by_head() -> None:
 # What each demo farm is there to show; more may be said of it, but nothing severe.
 EXPECTED = {
     "trout-channel": {("weir-drowned", f"raceways {n}") for n in "ABCD"}
-    | {("velocity-low", "dividing channel")},
+    | {("velocity-low", "dividing channel"), ("restart-short", "farm")},
     "teaching-loop": {("weir-out-of-range", "sump overflow"), ("head-wasted", "tank")},
     "smolt-hall": {
         ("restart-short", "farm"),
