@@ -176,12 +176,6 @@ class _State:
                 # What leaves over a sill is lost to the farm from its crest on.
                 down = min(up, float(part.params.get("crest", up)))
                 worked = Again(worked.head_up, fall=worked.head_up - down)
-        bypass = part.span is not None and part.beside is None
-        loss = worked.head_up - down
-        mismatch = worked.head_up - up
-        if bypass and self._is_still(j):
-            # A dry sill spends nothing, whatever stands on its two sides.
-            loss, worked = 0.0, Again(worked.head_up)
         return Row(
             path,
             branch.element,
@@ -195,16 +189,16 @@ class _State:
             self._level(branch.up, up, worked.velocity_up),
             self._level(branch.down, down, worked.velocity_down),
             worked.velocity,
-            loss,
+            worked.head_up - down,
             worked.friction,
             worked.local,
             worked.fall,
             worked.device,
-            min(part.useful, max(loss, 0.0)),
+            min(part.useful, max(worked.head_up - down, 0.0)),
             0.0,
             0.0,
-            mismatch,
-            bypass,
+            worked.head_up - up,
+            part.span is not None and part.beside is None,
         )
 
     def _is_still(self, j: int) -> bool:
