@@ -229,10 +229,14 @@ class Conditions:
 
 
 class Ends(NamedTuple):
-    """Whether a passage starts from a basin and ends in one."""
+    """Whether a passage starts from a basin and ends in one.
+
+    `sides` are the positions beside the chain at which a basin stands.
+    """
 
     from_basin: bool
     to_basin: bool
+    sides: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)

@@ -53,6 +53,14 @@ class Limits(Declared):
         source=_PRACTICE,
         least=0.0,
     )
+    manifold_spread: float = quantity(
+        "share",
+        "Greatest spread of like branches of a manifold: most less least, over the mean.",
+        unit="%",
+        default="10 %",
+        source=_PRACTICE,
+        above=0.0,
+    )
     tank_freeboard: float = quantity(
         "length",
         "Least freeboard of fish tanks.",

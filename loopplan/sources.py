@@ -66,6 +66,31 @@ SOURCES: dict[str, Source] = _list(
         "Energy kept along a channel past a side branch, which sees the level",
         "closed form",
     ),
+    (
+        "static-past-tee",
+        "Side branch of a full header: driven by the static head there, as measured by McNown 1954 "
+        "(Transactions ASCE 119) and used by Bajura 1971 (Journal of Engineering for Power 93)",
+        "from memory",
+    ),
+    (
+        "idelchik-7-parting",
+        "Idelchik, Handbook of Hydraulic Resistance, section 7, tees that part at 90 deg: run 0.4 "
+        "(side flow over main flow)^2, after Vazsonyi 1944; branch 1 + (velocity ratio)^2, that is "
+        "one velocity head of the branch below the static head in the header",
+        "from memory",
+    ),
+    (
+        "momentum-past-tee",
+        "Balance of momentum along the run past a tee: water from the side brings none",
+        "closed form",
+    ),
+    (
+        "idelchik-7-meeting",
+        "Idelchik, Handbook of Hydraulic Resistance, section 7, tees that meet at 90 deg: branch 1 "
+        "+ (velocity ratio)^2 - 2 (1 - share of the side flow)^2 with A = 1, that is one velocity "
+        "head of the branch above the static head before the tee",
+        "from memory",
+    ),
     ("darcy-weisbach", "Darcy and Weisbach: friction on the velocity head", "closed form"),
     ("hagen-poiseuille", "Hagen and Poiseuille: laminar flow in a round pipe", "closed form"),
     (

@@ -129,13 +129,29 @@ def tap(r: Random) -> Case:
     p = {
         "width": r.uniform(0.4, 1.5) if shape < 0.7 else 0.0,
         "side_slope": r.choice((0.0, 1.0)) if shape < 0.5 else 0.0,
-        "diameter": r.uniform(0.8, 1.5) if 0.7 <= shape < 0.85 else 0.0,
-        "floor": r.uniform(-0.5, 0.5), "bore": r.uniform(0.1, 0.5) if shape >= 0.85 else 0.0,
+        "diameter": r.uniform(0.8, 1.5) if shape >= 0.7 else 0.0, "floor": r.uniform(-0.5, 0.5),
     }  # fmt: skip
-    p["width"] = p["width"] or 1.0 if p["bore"] else p["width"]
-    p["main"] = r.uniform(0.02, 0.3) * (p["bore"] or p["diameter"] or p["width"])
+    p["main"] = r.uniform(0.02, 0.3) * (p["diameter"] or p["width"])
     up = p["floor"] + r.uniform(0.35, 0.7)
     return p, way(r) * 0.3 * p["main"], up, up - r.uniform(0.0, 0.05)
+
+
+def header(r: Random) -> Case:
+    p, q, up, down = pipe(r)
+    p["parting"], p["meeting"] = r.choice(((0.4, 0.0), (0.0, 1.0)))
+    p["main"] = q * r.uniform(0.1, 1.5)
+    return p, q, up, down
+
+
+def tee(r: Random) -> Case:
+    bore = r.uniform(0.1, 0.6)
+    area = math.pi / 4.0 * (bore * r.uniform(0.2, 1.0)) ** 2
+    p = {
+        "bore": bore, "side": r.choice((1.0, -1.0, 0.0)), "small": 0.01 * area,
+        "c2": r.uniform(0.5, 4.0) / 19.6133 / area**2,
+        "main": way(r) * r.uniform(0.1, 2.0) * bore**2,
+    }  # fmt: skip
+    return p, way(r) * 10.0 ** r.uniform(-3.0, 0.5) * area, *heads(r, 1.0, 1.0)
 
 
 def plate(r: Random) -> Case:
@@ -164,6 +180,8 @@ CASES: dict[str, Callable[[Random], Case]] = {
     "channel": channel,
     "strainer": strainer,
     "tap": tap,
+    "header": header,
+    "tee": tee,
     "plate": plate,
     "drum": drum,
     "given": given,
@@ -192,6 +210,8 @@ HELD: dict[str, Callable[[Params, float], bool]] = {
     "strainer": lambda p, q: abs(q) < 0.01 * p["width"] * 1.5,
     "channel": lambda p, q: True,
     "tap": lambda p, q: True,
+    "header": _slow,
+    "tee": lambda p, q: abs(q) < p["small"],
     "drum": lambda p, q: abs(q) < p["small"] or p["trigger"] > 0.0,
 }
 """Where the slope with the flow may be steeper than that of the residual."""
@@ -206,6 +226,8 @@ _PLATE = {
 }  # fmt: skip
 _CHANNEL = {"length": "20 m", "width": "1 m", "floor up": "0 m", "floor down": "0 m"}
 
+_MANIFOLD = {**_RUN, "branch diameter": "50 mm", "places": {"a": "3 m", "b": "6 m"}}
+
 KINDS_MINIMAL: dict[str, dict[str, Any]] = {
     "raceway": {**_BOX, "length": "20 m", "width": "2 m"},
     "round tank": {**_BOX, "diameter": "5 m"},
@@ -216,6 +238,8 @@ KINDS_MINIMAL: dict[str, dict[str, Any]] = {
     "dividing channel": {**_CHANNEL, "places": {"a": "10 m"}},
     "collecting channel": {**_CHANNEL, "places": {"a": "10 m"}},
     "pipe": _RUN,
+    "dividing manifold": _MANIFOLD,
+    "collecting manifold": _MANIFOLD,
     "valve": {"diameter": "200 mm"},
     "check valve": {"diameter": "200 mm"},
     "flap valve": {"diameter": "200 mm", "opening head": "20 mm"},

@@ -268,6 +268,52 @@ class TestLoop:
         assert at(stuck, "tank").stop_level == pytest.approx(at(stuck, "sump").stop_level)
 
 
+@pytest.mark.parametrize(("intake", "stop"), [("", 2.0), (", intake level: 2.7 m", 2.7)])
+def test_a_stopped_lift_drains_its_box_down_to_its_intake(intake: str, stop: float) -> None:
+    """A side stream from a head box: forward through it runs what stands above its intake."""
+    changes = (
+        ("  riser: ", "  head box: {kind: box, area: 4 m2, floor: 2 m, wall top: 4 m}\n"
+         "  lip: {kind: weir, crest: 3.0 m, width: 1 m}\n"
+         f"  booster: {{kind: lift, flow: 20 m3/h, device: centrifugal pump{intake}}}\n"
+         "  jets: {kind: loss, loss: 10 m, flow: 20 m3/h}\n  riser: "),
+        ("wall top: 0.60 m", "wall top: 2.00 m"),
+        ("pump, riser, tank]", "pump, riser, head box, lip, tank]\n"
+         "  side: [head box, booster, jets, tank]"),
+    )  # fmt: skip
+    case, _ = cases(*changes)
+    assert at(case, "head box").stop_level == pytest.approx(stop, abs=1e-9)
+    low = [s.lift for s in case.suctions if s.stop_level <= s.least_level + 1e-9]
+    assert low == (["booster"] if not intake else [])
+    # Closed form: of the box, only what lies above the intake can be drawn, so nothing.
+    own = at(case, "sump")
+    assert case.held == pytest.approx(own.stop_volume, abs=1e-9)
+
+
+def test_trout_channel_runs_back_through_its_gates_as_it_is_said() -> None:
+    """No false alarm: an airlift shaft has no flap, and its gates stand under water, so that the
+    raceways run back through them into the shaft and out over its overflow."""
+    text = (FOLDER / "trout-channel.yaml").read_text(encoding="utf-8")
+
+    def stops(text: str) -> tuple[float, float]:
+        power = power_off(solve_scenario(read(text, "trout-channel.yaml")))
+        assert power is not None
+        level = min(p.stop_level for p in power.cases[0].places if p.element == "raceways A")
+        return level, power.cases[0].lost
+
+    # Down to the overflow of the shaft, 0.88 m: each of eight raceways of 62.5 m2 gives a third
+    # of a metre and more.
+    level, lost = stops(text)
+    assert level == pytest.approx(0.88, abs=1e-9)
+    assert lost > 8.0 * 62.5 * 0.33
+    # Fed over a sill instead of through a gate they would keep their water.
+    gate = "inlet: {kind: opening, invert: 0.80 m, height: 200 mm, width: 400 mm}"
+    sill = "inlet: {kind: weir, crest: 1.19 m, width: 1.2 m, crest height: 0.7 m}"
+    assert text.count(gate) == 4
+    level, less = stops(text.replace(gate, sill))
+    assert level == pytest.approx(1.19, abs=1e-9)
+    assert less < 0.35 * lost
+
+
 OUTLET = "    outlet: {kind: weir, crest: 1.10 m, width: 1.0 m, crest height: 1.1 m}\n"
 
 

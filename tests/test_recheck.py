@@ -235,3 +235,26 @@ def test_channel_that_runs_backward() -> None:
         assert found.head_up == pytest.approx(up, abs=1e-9)
         assert abs(residual("channel", p, -flow, up, down)) <= 5e-4
         assert found.velocity is not None and found.velocity < 0.0
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_header_past_a_tee(sign: float) -> None:
+    r = Random(31)
+    for _ in range(TRIALS):
+        p = pipe(r)
+        flow = sign * r.uniform(0.2, 2.0) * p["diameter"] ** 2
+        p |= {"main": sign * flow * r.uniform(0.0, 1.5)}
+        p["parting"], p["meeting"] = r.choice([(0.4, 0.0), (0.0, 1.0)])
+        check("header", p, flow, r.uniform(-2.0, 2.0))
+
+
+def test_branch_of_a_header() -> None:
+    r = Random(32)
+    for _ in range(TRIALS):
+        bore = r.uniform(0.1, 0.6)
+        p = {
+            "bore": bore, "side": r.choice([1.0, 0.0, -1.0]), "c2": 10.0 ** r.uniform(1.0, 4.0),
+            "small": 1e-5, "main": r.uniform(-2.0, 2.0) * bore**2,
+        }  # fmt: skip
+        found = check("tee", p, r.uniform(-1.0, 1.0) * 0.3 * bore**2, r.uniform(-2.0, 2.0))
+        assert (found.velocity_up is None) == (p["side"] <= 0.0)

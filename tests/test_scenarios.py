@@ -304,6 +304,23 @@ def test_smolt_hall_shares_between_its_drains_and_its_drums_by_head() -> None:
     assert rows["gate A", ""].head_before == rows["run B", ""].head_before
 
 
+def test_smolt_hall_header_gives_most_to_its_last_degasser() -> None:
+    for state in solved("smolt-hall")[2].states:
+        rows = {(r.element, r.part): r for r in state.rows}
+        names_ = [f"degasser {n}" for n in range(1, 5)]
+        shares = [rows[name, "plate"].flow for name in names_]
+        assert sum(shares) == pytest.approx(rows["main pumps", ""].flow, rel=1e-9)
+        # The static head rises along a header as wide and short as this one.
+        assert shares == sorted(shares)
+        assert 0.02 < (max(shares) - min(shares)) / (sum(shares) / 4.0) < 0.10
+        listed = next(
+            s
+            for s in solved("smolt-hall")[2].shares
+            if (s.kind, s.state) == ("degasser", state.name)
+        )
+        assert [s.flow for s in listed.shares] == pytest.approx(shares, rel=1e-9)
+
+
 def test_large_farm_lifts_in_series_carry_one_flow() -> None:
     for state in solved("large-farm")[2].states:
         drain, main = (
@@ -333,7 +350,7 @@ def test_large_farm_shares_between_four_lines_by_head() -> None:
 # What each demo farm is there to show; more may be said of it, but nothing severe.
 EXPECTED = {
     "trout-channel": {("weir-drowned", f"raceways {n}") for n in "ABCD"}
-    | {("velocity-low", "dividing channel")},
+    | {("velocity-low", "dividing channel"), ("restart-short", "farm")},
     "teaching-loop": {("weir-out-of-range", "sump overflow"), ("head-wasted", "tank")},
     "smolt-hall": {
         ("restart-short", "farm"),

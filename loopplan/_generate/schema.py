@@ -33,6 +33,10 @@ _POINT: Schema = {
     "items": False,
     "minItems": 2,
 }
+_LENGTHS: Schema = {
+    "type": "object",
+    "additionalProperties": {"type": "string", "pattern": unit_pattern("length")},
+}
 # Fields that hold more than a quantity, a word or a declaration, by the name in the file.
 _SHAPES: dict[str, Schema] = {
     "points": {"type": "array", "items": _POINT, "minItems": 2},
@@ -49,9 +53,21 @@ _SHAPES: dict[str, Schema] = {
         "additionalProperties": {"type": "string", "pattern": unit_pattern("level")},
     },
     "places": {
-        "type": "object",
+        "type": ["object", "array"],
         "minProperties": 1,
+        "minItems": 1,
+        "items": {"type": "string"},
         "additionalProperties": {"type": "string", "pattern": unit_pattern("length")},
+    },
+    "branch diameters": _LENGTHS,
+    "orifices": _LENGTHS,
+    "branch ks": {
+        "type": "object",
+        "additionalProperties": {
+            "type": ["number", "string"],
+            "minimum": 0.0,
+            "pattern": unit_pattern("number"),
+        },
     },
     "change": {"type": "object", "additionalProperties": {"type": "object"}},
 }

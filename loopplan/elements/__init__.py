@@ -14,6 +14,7 @@ from loopplan.elements.exchange import Discharge, MakeUp
 from loopplan.elements.fall import Fall
 from loopplan.elements.line_channels import CollectingChannel, DividingChannel
 from loopplan.elements.loss import Loss
+from loopplan.elements.manifold import CollectingManifold, DividingManifold
 from loopplan.elements.nozzles import Nozzles
 from loopplan.elements.one_way import CheckValve, FlapValve
 from loopplan.elements.opening import Opening
@@ -41,6 +42,8 @@ _ALL: tuple[type[Element], ...] = (
     DividingChannel,
     CollectingChannel,
     Pipe,
+    DividingManifold,
+    CollectingManifold,
     Valve,
     CheckValve,
     FlapValve,

@@ -7,12 +7,10 @@ from itertools import pairwise
 from typing import Any, ClassVar, Literal
 
 from pydantic import field_validator
-from pydantic_core import PydanticCustomError
 
 from loopplan.declare import Conditions, Ends, Part, Passage, sub
+from loopplan.elements._by_name import by_name_error, read_by_name
 from loopplan.elements.channel import ChannelFields
-from loopplan.errors import UnitError
-from loopplan.units import read_quantity
 
 
 class LineChannel(ChannelFields):
@@ -29,18 +27,8 @@ class LineChannel(ChannelFields):
     @classmethod
     def _distances(cls, value: Any) -> Any:
         if not isinstance(value, Mapping) or not value:
-            raise _error("places are due here", "write `places: {raceways A: 3 m}`")
-        found = {}
-        for name, distance in value.items():
-            try:
-                found[str(name)] = (
-                    distance
-                    if isinstance(distance, float)
-                    else read_quantity(distance, "length").value
-                )
-            except UnitError as error:
-                raise _error(f"{name}: {error}", error.cure) from None
-        return found
+            raise by_name_error("places are due here", "write `places: {raceways A: 3 m}`")
+        return read_by_name(value, "length")
 
     def stops(self) -> list[float]:
         """Distances at which something is joined, in order of travel [m]."""
@@ -84,10 +72,6 @@ class LineChannel(ChannelFields):
         return Passage(name, "channel", params, whole.units, sources=whole.sources)
 
 
-def _error(message: str, cure: str) -> PydanticCustomError:
-    return PydanticCustomError("quantity", "{message}", {"message": message, "cure": cure})
-
-
 class DividingChannel(LineChannel):
     """A channel that feeds tanks along its length.
 
@@ -117,7 +101,7 @@ class DividingChannel(LineChannel):
             reach = reaches[number - 1]
             assert isinstance(reach, Passage)
             params = {n: reach.params[n] for n in ("width", "side_slope", "diameter")}
-            params |= {"floor": reach.params["floor_down"], "bore": 0.0}
+            params["floor"] = reach.params["floor_down"]
             taps.append(
                 Passage(
                     f"branch at {stop:g} m",

@@ -34,6 +34,7 @@ class Nozzles(Element):
     )
     title: ClassVar[str] = "jet nozzles into a tank"
     symbol: ClassVar[str] = "nozzles"
+    shared: ClassVar[bool] = True
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """Loss of all jets of one unit."""

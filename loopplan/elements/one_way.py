@@ -72,19 +72,24 @@ class OneWayFields(Element):
 
     def checks(self, seen: Seen, limits: Any) -> Iterable[Finding]:
         """Shut against the flow path."""
-        held = seen.head_down - seen.head_up
-        if abs(seen.flow) <= _SHUT * self.diameter**2 * self.count:
-            yield find(
-                "one-way-shut",
-                seen.element,
-                state=seen.state,
-                value=held,
-                limit=-self.opening_head,
-                unit="m",
-                message=f"it is shut: the head behind it is {held:.3f} m above that before it"
-                if held > 0.0
-                else f"it is shut: {-held:.3f} m stand before it, too little to open it",
-            )
+        yield from check_shut(seen, self.diameter, self.opening_head)
+
+
+def check_shut(seen: Seen, diameter: float, opening_head: float) -> Iterable[Finding]:
+    """Yield a finding of a flap that is shut: bore [m], and the head that opens it [m]."""
+    held = seen.head_down - seen.head_up
+    if abs(seen.flow) <= _SHUT * diameter**2 * seen.part.units:
+        yield find(
+            "one-way-shut",
+            seen.element,
+            state=seen.state,
+            value=held,
+            limit=-opening_head,
+            unit="m",
+            message=f"it is shut: the head behind it is {held:.3f} m above that before it"
+            if held > 0.0
+            else f"it is shut: {-held:.3f} m stand before it, too little to open it",
+        )
 
 
 class FlapValve(OneWayFields):

@@ -46,3 +46,15 @@ declare_finding(
     cure="Set the float higher, or close the level by an overflow below it.",
     source="level and float as given, closed form",
 )
+declare_finding(
+    "manifold-uneven",
+    "like branches of the manifold carry unlike flows",
+    Severity.WARNING,
+    cause="The static head along the header changes too much beside the head that the branches "
+    "lose: it rises toward the closed end of a dividing header, falls toward the outlet of a "
+    "collecting one, and friction works on top.",
+    effect="The units at one end get less water than the mean, and less oxygen with it.",
+    cure="Widen the header, throttle each branch by an orifice or a nozzle (with less area in all "
+    "than the header), or feed the header from its middle.",
+    source="common practice, no source",
+)

@@ -7,6 +7,7 @@ from loopplan.laws.channel import ChannelLaw
 from loopplan.laws.curve import CurveLaw
 from loopplan.laws.drum import DrumLaw
 from loopplan.laws.given import GivenLaw
+from loopplan.laws.header import HeaderLaw
 from loopplan.laws.loss import LossLaw
 from loopplan.laws.one_way import OneWayLaw
 from loopplan.laws.opening import OpeningLaw
@@ -14,6 +15,7 @@ from loopplan.laws.pipe import PipeLaw
 from loopplan.laws.plate import PlateLaw
 from loopplan.laws.strainer import StrainerLaw
 from loopplan.laws.tap import TapLaw
+from loopplan.laws.tee import TeeLaw
 from loopplan.laws.weir import WeirLaw
 
 LAWS: dict[str, Law] = {
@@ -28,6 +30,8 @@ LAWS: dict[str, Law] = {
         ChannelLaw(),
         StrainerLaw(),
         TapLaw(),
+        HeaderLaw(),
+        TeeLaw(),
         PlateLaw(),
         DrumLaw(),
         GivenLaw(),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import numpy as np
 
 from loopplan.laws.base import VELOCITY_FLOOR, Array, Law, Params, Residual
@@ -16,7 +18,14 @@ class PipeLaw(Law):
     """
 
     name = "pipe"
-    fields = ("length", "diameter", "roughness", "viscosity", "factor", "k")
+    fields: ClassVar[tuple[str, ...]] = (
+        "length",
+        "diameter",
+        "roughness",
+        "viscosity",
+        "factor",
+        "k",
+    )
 
     def _loss(self, p: Params, q: Array) -> tuple[Array, Array]:
         area = np.pi / 4.0 * p["diameter"] ** 2

@@ -50,6 +50,13 @@ class Lift(Element):
         unit="m",
         default=None,
     )
+    intake_level: float | None = quantity(
+        "level",
+        "Lower edge of its intake: when it has stopped, no water below that runs on through it; "
+        "without it down to the floor.",
+        unit="m",
+        default=None,
+    )
     least_level: float | None = quantity(
         "level",
         "Least level that it draws from safely; the floor if none is stated.",

@@ -87,6 +87,7 @@ def build(scenario: Scenario) -> Graph:
     """
     elements, problems = _elements_and_joins(scenario)
     problems += _dead_ends(scenario, elements)
+    problems += _closed_ends(scenario, elements)
     if problems:
         raise Refused(problems)
     _refuse_loops_without_lift(scenario, elements)
@@ -140,7 +141,8 @@ class _Builder:
                     position += 1
                     sets.find((name, position))
                 else:
-                    sets.find((name, part.span[1]))
+                    for end in part.span:
+                        sets.find((name, end))
         for a, b in self.elements.edges:
             after = self.scenario.elements[a].tap(b)
             before = self.scenario.elements[b].tap(a)
@@ -184,16 +186,23 @@ class _Builder:
             return f"{before[0]} | {after[0]}"
         name, position = keys[0]
         if position > self.last[name]:
-            return f"{name} beside {after[0]}" if after else name
+            others = after or before
+            return f"{name} beside {others[0]}" if others else name
         inner = [p for p in self.chains[name] if isinstance(p, Passage) and p.span is None]
         return f"{name} after {inner[position - 1].name or name}" if position else f"{name} inlet"
 
     def _ends(self, name: str) -> Ends:
-        up, down = self.number[(name, 0)], self.number[(name, self.last[name])]
+        spans = [p.span for p in self.chains[name] if isinstance(p, Passage) and p.span]
+        beside = {end for span in spans for end in span if end > self.last[name]}
         return Ends(
-            up >= 0 and self.nodes[up].basin is not None,
-            down >= 0 and self.nodes[down].basin is not None,
+            self._at_basin((name, 0)),
+            self._at_basin((name, self.last[name])),
+            frozenset(end for end in beside if self._at_basin((name, end))),
         )
+
+    def _at_basin(self, port: Port) -> bool:
+        node = self.number[port]
+        return node >= 0 and self.nodes[node].basin is not None
 
     def _branches(self, name: str, outside: int) -> Iterable[Branch]:
         position = 0
@@ -290,6 +299,26 @@ def _dead_ends(scenario: Scenario, graph: nx.DiGraph) -> list[Problem]:
                     "end the flow path with it",
                 )
             )
+    return problems
+
+
+def _closed_ends(scenario: Scenario, graph: nx.DiGraph) -> list[Problem]:
+    """Nothing follows on the closed end of a header."""
+    problems = []
+    for name, element in scenario.elements.items():
+        places = getattr(element, "places", None)
+        if places is None or not graph.degree(name):
+            continue
+        for other in graph.successors(name):
+            if other not in places and getattr(element, "closed_end", False):
+                problems.append(
+                    scenario.problem(
+                        ("elements", name, "places"),
+                        f"'{other}' would follow on the closed end of '{name}'",
+                        "name it here with its distance, or let the header run on behind its last "
+                        "branch",
+                    )
+                )
     return problems
 
 

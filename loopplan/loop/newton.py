@@ -121,7 +121,7 @@ class Newton:
             point = q[i] / u, h[group.up], h[group.down]
             params = group.params
             if group.beside is not None:
-                params = {**params, "main": q[group.beside]}
+                params = {**params, "main": q[group.beside] / u}
             if local is None:
                 found = law.residual(params, *point)
             else:
@@ -156,7 +156,7 @@ class Newton:
             i, u = group.index, group.units
             params = group.params
             if group.beside is not None:
-                params = {**params, "main": q[group.beside]}
+                params = {**params, "main": q[group.beside] / u}
             found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
             made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
         return self._shut(made, q)

@@ -52,7 +52,7 @@ _FINDING = (
 )  # fmt: skip
 _SHARE = (
     "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "share_of_usual", "sill",
-    "sill_error_m", "change_by_sill_error",
+    "sill_error_m", "change_by_sill_error", "nozzle", "nozzle_error", "change_by_nozzle_error",
 )  # fmt: skip
 _ASSUMED = ("place", "field", "value", "source")
 _SHEET = ("state", "item", "law", "formula", "part", "name", "value", "unit")
@@ -64,7 +64,7 @@ _LIFT = (
 
 def _share_rows(sets: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
     for shares in sets:
-        about = {key: shares[key] for key in ("kind", "state", "spread")}
+        about = {key: shares[key] for key in ("kind", "state", "spread", "nozzle_error")}
         for share in shares["shares"]:
             yield {**about, **share}
 

@@ -20,7 +20,7 @@ from loopplan.studies.results import (
     SheetLine,
     StateResult,
 )
-from loopplan.studies.share_results import Cure, Cures, ShareSet
+from loopplan.studies.share_results import NOZZLE_ERROR, Cure, Cures, ShareSet
 
 SCHEMA = "loopplan.budget/1"
 """Name and version of the document; it may gain keys within a version."""
@@ -69,6 +69,7 @@ def _shares(shares: ShareSet) -> dict[str, Any]:
         "spread": shares.spread,
         "out": list(shares.out),
         "fewer_units": list(shares.fewer),
+        "nozzle_error": NOZZLE_ERROR,
         "shares": [
             {
                 "element": share.element,
@@ -78,6 +79,8 @@ def _shares(shares: ShareSet) -> dict[str, Any]:
                 "sill": share.sill,
                 "sill_error_m": share.sill_low,
                 "change_by_sill_error": share.error,
+                "nozzle": share.nozzle,
+                "change_by_nozzle_error": share.nozzle_error,
             }
             for share in shares.shares
         ],

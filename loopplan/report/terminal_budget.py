@@ -114,14 +114,14 @@ def _add_row(table: Table, row: Row, wide: bool, bar: str) -> None:
         return
     gains = row.loss < 0.0 and row.device != 0.0
     split = [
-        "" if gains or abs(part) < 5e-5 else loss_mm(part)
+        "" if gains or row.dry or abs(part) < 5e-5 else loss_mm(part)
         for part in (row.friction, row.local, row.fall)
     ]
     levels = [level(row.level_before), level(row.level_after)]
     cells = [
         flow_m3_h(row.flow),
         *(levels if wide else levels[1:]),
-        f"gain {loss_mm(-row.loss)}" if gains else loss_mm(row.loss),
+        f"gain {loss_mm(-row.loss)}" if gains else "" if row.dry else loss_mm(row.loss),
         *split,
         "" if row.velocity is None else f"{row.velocity:.2f}",
         _share(row.share, bar if wide else ""),

@@ -11,7 +11,7 @@ from rich.text import Text
 from loopplan.report.numbers import flow_m3_h
 from loopplan.report.terminal_budget import plain_table
 from loopplan.report.words import one_line
-from loopplan.studies.share_results import SILL_ERROR, ShareSet
+from loopplan.studies.share_results import NOZZLE_ERROR, SILL_ERROR, ShareSet
 
 
 def shares_part(sets: Sequence[ShareSet], state: str) -> Group:
@@ -55,18 +55,28 @@ def _names(shares: ShareSet) -> tuple[str, ...]:
 
 def _table(shares: ShareSet) -> Table:
     table = plain_table(shares.kind, "flow of one\nm3/h", "of the mean")
-    errors = sorted({s.sill_low for s in shares.shares if s.error is not None})
-    low = " or ".join(f"{1000.0 * error:g}" for error in errors or [SILL_ERROR]) + " mm low"
-    table.add_column(f"its sill {low}:\nit takes", justify="right", no_wrap=True)
+    jets = any(share.nozzle is not None for share in shares.shares)
+    sills = not jets or any(share.sill is not None for share in shares.shares)
+    if sills:
+        errors = sorted({s.sill_low for s in shares.shares if s.error is not None})
+        low = " or ".join(f"{1000.0 * error:g}" for error in errors or [SILL_ERROR]) + " mm low"
+        table.add_column(f"its sill {low}:\nit takes", justify="right", no_wrap=True)
+    if jets:
+        wide = f"{100.0 * NOZZLE_ERROR:.0f} % wide"
+        table.add_column(f"its nozzle {wide}:\nit takes", justify="right", no_wrap=True)
     for share in shares.shares:
-        error = "" if share.error is None else f"{100.0 * share.error:+.1f} %"
         table.add_row(
             Text(one_line(share.element)),
             flow_m3_h(share.flow),
             f"{100.0 * share.share:.1f} %",
-            error,
+            *([_change(share.error)] if sills else []),
+            *([_change(share.nozzle_error)] if jets else []),
         )
     return table
+
+
+def _change(error: float | None) -> str:
+    return "" if error is None else f"{100.0 * error:+.1f} %"
 
 
 def _percent(value: float) -> str:

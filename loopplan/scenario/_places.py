@@ -1,4 +1,4 @@
-"""What a channel names along its length must be what stands next to it in the flow paths."""
+"""What a channel or header names along its length must be what stands next to it in the flow paths."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def misplaced(
         places: Mapping[str, float] = getattr(element, "places", {})
         if not places or not any(name in names for names in paths.values()):
             continue
-        feeds = element.kind == "dividing channel"
+        feeds = element.kind.startswith("dividing")
         beside = dict.fromkeys((b if feeds else a) for a, b in joins if name == (a if feeds else b))
         word = "after" if feeds else "before"
         for place in places:

@@ -116,10 +116,10 @@ class _State:
         params = part.params
         if branch.beside is not None:
             main = self.branch_of[branch.element, branch.beside]
-            params = {**params, "main": float(self.flows[main])}
+            params = {**params, "main": float(self.flows[main]) / part.units}
         up, down = float(self.heads[branch.up]), float(self.heads[branch.down])
-        if abs(self.flows[j]) <= _STILL * self.solved.state.circulation[self.k]:
-            # So little that the solver tells it from none: no law ties the two heads there.
+        if self._is_still(j):
+            # No law ties the two heads there.
             return Again(up, local=up - down)
         return again(branch.law, params, flow, down, up)
 
@@ -219,6 +219,10 @@ class _State:
             part.span is not None and part.beside is None,
             self.compiled.is_closed(j, self.k),
         )
+
+    def _is_still(self, j: int) -> bool:
+        """Whether so little runs through a branch that the solver tells it from none."""
+        return abs(float(self.flows[j])) <= _STILL * float(self.solved.state.circulation[self.k])
 
     def _level(self, node: int, head: float, speed: float | None) -> float:
         """A basin's head is its level; at a junction the velocity head comes off."""

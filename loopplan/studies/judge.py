@@ -23,6 +23,7 @@ def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) ->
     yield from _spare_falls(solved, states, limits)
     for k, state in enumerate(states):
         yield from _reversed(state)
+        yield from _uneven(solved, k, limits)
         yield from _balance(solved, k, state, limits)
         yield from judge_water(state, limits)
 
@@ -67,6 +68,32 @@ def _reversed(state: StateResult) -> Iterable[Finding]:
                 value=row.flow,
                 unit="m3/s",
                 message=f"{-row.flow * 3600:.2f} m3/h run against the flow path",
+            )
+
+
+def _uneven(solved: Solved, k: int, limits: Limits) -> Iterable[Finding]:
+    """Branches of a manifold that are alike and get unlike flows."""
+    compiled = solved.compiled
+    alike: dict[tuple[str, tuple[float, ...]], list[tuple[float, str]]] = {}
+    for j, branch in enumerate(compiled.graph.branches):
+        if branch.law == "tee":
+            part = compiled.passage(j, k)
+            size = tuple(part.params[name] for name in ("c2", "small"))
+            flow = float(solved.flows[j, k])
+            alike.setdefault((branch.element, size), []).append((flow, branch.name))
+    for (name, _), found in alike.items():
+        mean = sum(flow for flow, _ in found) / len(found)
+        (least, last), (most, first) = min(found), max(found)
+        if mean > 0.0 and (most - least) / mean > limits.manifold_spread:
+            yield find(
+                "manifold-uneven",
+                name,
+                state=compiled.names[k],
+                value=(most - least) / mean,
+                limit=limits.manifold_spread,
+                unit="",
+                message=f"the {first} carries {100.0 * (most / mean - 1.0):.1f} % more than the "
+                f"mean, the {last} {100.0 * (1.0 - least / mean):.1f} % less",
             )
 
 

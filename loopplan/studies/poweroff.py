@@ -113,7 +113,7 @@ def _emptied_pipes(
     found = []
     for j, branch in enumerate(compiled.graph.branches):
         if (
-            branch.law != "pipe"
+            branch.law not in ("pipe", "header")
             or j in emptied
             or compiled.system.nodes in (branch.up, branch.down)
         ):
@@ -240,6 +240,9 @@ def _suctions(
             floor = place.store.bottoms[0]
             need = getattr(element, "least_level", None)
             need = floor if need is None else max(float(need), floor)
-            least[number] = max(need, least.get(number, floor))
+            # What stands below its intake cannot be drawn, whatever it needs to start.
+            intake = getattr(element, "intake_level", None)
+            out = need if intake is None else max(need, float(intake))
+            least[number] = max(out, least.get(number, floor))
             found.append(Suction(branch.element, place.element, rest.levels[number], need))
     return found, least

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from loopplan.declare import Element
+from loopplan.elements.manifold import FIRST
 from loopplan.elements.one_way import OneWayFields
 from loopplan.lifts.lift import Lift
 from loopplan.loop.shut import NO_CONTROL, control_level, shut_branches
@@ -150,22 +151,30 @@ def network(solved: Solved, k: int) -> Network:
         if branch.law == "channel":
             _channel(solved, k, j, net)
             continue
-        air = air_level(element, branch.name)
+        # Behind the first reach of a header water passes from branch to branch.
+        first = not hasattr(element, "places") or branch.name == FIRST
+        air = air_level(element, branch.name) if first else None
         control = control_level(part.params) if air is None else air
         if element.role == "lift":
             level = getattr(element, "delivery_level", None)
             control = NO_CONTROL if level is None else level
-        for start, end in ((branch.up, branch.down), (branch.down, branch.up)):
+        # Forward through a stopped lift runs only what stands above its intake.
+        intake = getattr(element, "intake_level", None)
+        forward = control if intake is None else max(control, intake)
+        for start, end, edge in (
+            (branch.up, branch.down, forward),
+            (branch.down, branch.up, control),
+        ):
             # Open water takes what runs to it; what it could give is taken to be shut off.
             if start in water:
                 continue
             if end in water:
                 name, level = water[end]
-                net.outs.setdefault(start, []).append((name, max(control, level), weight))
+                net.outs.setdefault(start, []).append((name, max(edge, level), weight))
             elif start == branch.down and _has_flap(element):
-                net.flaps[branch.element] = (start, end, control, weight)
+                net.flaps[branch.element] = (start, end, edge, weight)
             else:
-                net.step(start, end, control, weight)
+                net.step(start, end, edge, weight)
     return net
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from loopplan.physics.constants import GRAVITY
@@ -381,12 +381,33 @@ def _root(miss: Callable[[float], float], low: float, high: float) -> float:
 
 
 def _tap(p: Mapping[str, Any], flow: float, down: float) -> Again:
-    if p["bore"] > 0.0:
-        area = math.pi / 4.0 * p["bore"] ** 2
-    else:
-        area = _area(down - p["floor"], (p["width"], p["side_slope"], p["diameter"]))
+    area = _area(down - p["floor"], (p["width"], p["side_slope"], p["diameter"]))
     dip = (p["main"] / area) ** 2 / _TWO_G
     return Again(down + dip, local=dip, velocity_up=abs(p["main"]) / area)
+
+
+def _header(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    run = _pipe(p, flow, down)
+    area = math.pi / 4.0 * p["diameter"] ** 2
+    speed, main = flow / area, p["main"] / area
+    parting = p["parting"] * (speed - main) * abs(speed - main)
+    meeting = p["meeting"] * (speed * abs(speed) - main * abs(main))
+    tee = (parting + meeting) / _TWO_G
+    return replace(run, head_up=run.head_up + tee, local=run.local + tee)
+
+
+def _tee(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    speed = p["main"] / (math.pi / 4.0 * p["bore"] ** 2)
+    passing = p["side"] * speed**2 / _TWO_G
+    local = passing + p["c2"] * flow * abs(flow)
+    # The printed level is that in the header, where the main flow runs.
+    leaves = p["side"] > 0.0
+    return Again(
+        down + local,
+        local=local,
+        velocity_up=abs(speed) if leaves else None,
+        velocity_down=None if leaves else abs(speed),
+    )
 
 
 def _plate(p: Mapping[str, Any], flow: float, down: float) -> Again:
@@ -428,6 +449,8 @@ _TWINS: Mapping[str, Twin] = {
     "opening": _opening,
     "strainer": _strainer,
     "tap": _tap,
+    "header": _header,
+    "tee": _tee,
     "channel": _channel,
     "plate": _plate,
     "drum": _drum,

@@ -53,6 +53,11 @@ class Row:
     """Whether it, or what it hangs on, is out of service: what stands across it is no loss."""
 
     @property
+    def dry(self) -> bool:
+        """Whether it is a bypass that carries nothing: its loss is then only its levels' gap."""
+        return self.bypass and abs(self.flow) <= 1e-9
+
+    @property
     def name(self) -> str:
         """Element and part as one name."""
         return f"{self.element}, {self.part}" if self.part else self.element

@@ -20,15 +20,18 @@ def parts_passed(
     surface = _surface(parts)
     start = (element.tap(before) if before else surface) or 0
     end = element.tap(after) if after else surface
-    sides = {
-        part.span[1]: (number, part.span[0])
-        for number, part in enumerate(parts)
-        if isinstance(part, Passage) and part.span is not None and part.beside is not None
-    }
-    found: list[int] = []
+    # By the position beside the chain: the side branch, and where it meets the chain.
+    sides: dict[int, tuple[int, int]] = {}
+    for number, part in enumerate(parts):
+        if isinstance(part, Passage) and part.span is not None and part.beside is not None:
+            sides[max(part.span)] = (number, min(part.span))
+    before_it, behind_it = [], []
+    if start in sides:
+        number, start = sides[start]
+        before_it = [number]
     if end in sides:
         number, end = sides[end]
-        found = [number]
+        behind_it = [number]
     position = 0
     passed = []
     for number, part in enumerate(parts):
@@ -41,7 +44,7 @@ def parts_passed(
         if position >= start and (end is None or position < end):
             passed.append(number)
         position += 1
-    return passed + found
+    return [*before_it, *passed, *behind_it]
 
 
 def _surface(parts: Sequence[Part]) -> int | None:

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 SILL_ERROR = 0.005
 """Error of one sill [m] whose effect is shown where its tolerance is not stated."""
 
+NOZZLE_ERROR = 0.02
+"""Error of one nozzle's bore, as a share of it [-], whose effect is shown."""
+
 
 @dataclass(frozen=True)
 class Share:
@@ -15,7 +18,8 @@ class Share:
     `of_usual` is its flow as a share of that in the first duty state [-]; None where it had none.
     `sill` names the sill that was moved, and `error` is the change of its flow [-] with that
     sill set `sill_low` [m] too low: its stated tolerance, else :data:`SILL_ERROR`. None where it
-    has no sill of its own.
+    has no sill of its own. `nozzle` and `nozzle_error` say the same of nozzles that are
+    :data:`NOZZLE_ERROR` wide.
     """
 
     element: str
@@ -25,6 +29,8 @@ class Share:
     error: float | None
     sill_low: float = SILL_ERROR
     of_usual: float | None = None
+    nozzle: str | None = None
+    nozzle_error: float | None = None
 
 
 @dataclass(frozen=True)

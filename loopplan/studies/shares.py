@@ -1,12 +1,13 @@
 """Shares: how evenly like tanks and filters divide the flow, and what sets them apart.
 
 Units that are alike and stand side by side ought to get the same. What they really get is
-solved by head; a sill that is set a few millimetres low takes more than its share, and how
-much is found by solving the loop again with that sill moved.
+solved by head; a sill that is set a few millimetres low, or a nozzle that is bored wide, takes
+more than its share, and how much is found by solving the loop again with that one moved.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -16,19 +17,24 @@ from loopplan.loop.alike import side_by_side
 from loopplan.loop.compile import Compiled, columns
 from loopplan.loop.solution import Solved
 from loopplan.loop.solve import solve
-from loopplan.studies.share_results import SILL_ERROR, Share, ShareSet
+from loopplan.studies.share_results import NOZZLE_ERROR, SILL_ERROR, Share, ShareSet
 
 
 def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
     """Return the sets of like elements, each in every duty state.
 
-    Sill errors are worked out for the first state only.
+    What errors of sills and nozzles do is worked out for the first state only.
     """
     compiled = solved.compiled
     sets = side_by_side(compiled.scenario, compiled.graph)
     if not sets:
         return ()
-    errors = _sill_errors(solved, [name for names in sets for name in names])
+    listed = [name for names in sets for name in names]
+    sills = _errors(solved, listed, _sill, "crest", lambda crest, low: crest - low, _sill_low)
+    # The loss of a jet goes with the fourth power of its bore.
+    jets = _errors(
+        solved, listed, _nozzle, "c2", lambda c2, wide: c2 / (1.0 + wide) ** 4, _nozzle_wide
+    )
     found = []
     for names in sets:
         kind = compiled.scenario.elements[names[0]].kind
@@ -42,9 +48,12 @@ def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
                 continue
             shares = []
             for name, flow in zip(running, flows, strict=True):
-                moved = errors.get(name, _UNMOVED) if k == 0 else _UNMOVED
+                sill, error, low = sills.get(name, _UNMOVED) if k == 0 else _UNMOVED
+                nozzle, wide, _ = jets.get(name, _UNMOVED) if k == 0 else _UNMOVED
                 of_usual = flow / usual[name] if usual[name] > 0.0 else None
-                shares.append(Share(name, flow, flow / mean, *moved, of_usual))
+                shares.append(
+                    Share(name, flow, flow / mean, sill, error, low, of_usual, nozzle, wide)
+                )
             spread = (max(flows) - min(flows)) / mean
             fewer = tuple(name for name in running if _units(compiled, name, k)[0])
             found.append(ShareSet(kind, state, tuple(shares), spread, out, fewer))
@@ -104,34 +113,69 @@ def _sill(compiled: Compiled, name: str) -> int | None:
     return found[0] if found else None
 
 
-def _sill_errors(
-    solved: Solved, names: list[str]
-) -> dict[str, tuple[str | None, float | None, float]]:
-    """Solve the first duty state again, each element's sill set low in turn."""
+def _nozzle(compiled: Compiled, name: str) -> int | None:
+    """The nozzles that govern an element's flow: itself, its inlet, or the only ones next to it."""
+    graph, elements = compiled.graph, compiled.scenario.elements
+    near = [*graph.elements.predecessors(name), *graph.elements.successors(name)]
+    lone = {n for n in (name, *near) if elements[n].kind == "nozzles"}
+    lone = {n for n in lone if graph.elements.degree(n) == 2}
+    inlet = getattr(elements[name], "inlet", None)
+    own = name if getattr(inlet, "kind", "") == "nozzles" else None
+    return next(
+        (
+            j
+            for j, b in enumerate(graph.branches)
+            if b.element in lone or (b.element == own and b.name == "inlet")
+        ),
+        None,
+    )
+
+
+_Moved = dict[str, tuple[str | None, float | None, float]]
+"""By element: whose part was moved, the change of the element's flow [-], and by how much."""
+
+
+def _errors(
+    solved: Solved,
+    names: list[str],
+    governs: Callable[[Compiled, str], int | None],
+    field: str,
+    moved: Callable[[Array, float], Array],
+    by: Callable[[Compiled, int], float],
+) -> _Moved:
+    """Solve the first duty state again, what governs each element's flow moved in turn.
+
+    `field` is the parameter of its law that `moved` moves, by what `by` tells of a branch.
+    """
     compiled = solved.compiled
-    sills = {name: j for name in names if (j := _sill(compiled, name)) is not None}
-    if not sills:
+    parts = {name: j for name in names if (j := governs(compiled, name)) is not None}
+    if not parts:
         return {}
-    low = {name: _sill_low(compiled, j) for name, j in sills.items()}
-    system = columns(compiled.system, [0] * len(sills))
+    system = columns(compiled.system, [0] * len(parts))
     groups = []
     for group in system.groups:
-        if group.law != "weir":
+        if field not in group.params:
             groups.append(group)
             continue
-        crest = group.params["crest"].copy()
-        for column, (name, j) in enumerate(sills.items()):
-            crest[np.flatnonzero(group.index == j), column] -= low[name]
-        groups.append(replace(group, params={**group.params, "crest": crest}))
-    moved = solve(replace(system, groups=tuple(groups)))
-    found: dict[str, tuple[str | None, float | None, float]] = {}
-    for column, (name, j) in enumerate(sills.items()):
+        values = group.params[field].copy()
+        for column, j in enumerate(parts.values()):
+            rows = np.flatnonzero(group.index == j)
+            values[rows, column] = moved(values[rows, column], by(compiled, j))
+        groups.append(replace(group, params={**group.params, field: values}))
+    again = solve(replace(system, groups=tuple(groups)))
+    found: _Moved = {}
+    for column, (name, j) in enumerate(parts.items()):
         before = flow_of(compiled, solved.flows[:, 0], name, 0)
-        if moved.converged[column] and before > 0.0:
-            after = flow_of(compiled, moved.flows[:, column], name, 0)
+        if again.converged[column] and before > 0.0:
+            after = flow_of(compiled, again.flows[:, column], name, 0)
             branch = compiled.graph.branches[j]
-            found[name] = (branch.element, after / before - 1.0, low[name])
+            found[name] = (branch.element, after / before - 1.0, by(compiled, j))
     return found
+
+
+def _nozzle_wide(compiled: Compiled, j: int) -> float:
+    """How much wider a nozzle is made, as a share of its bore [-]."""
+    return NOZZLE_ERROR
 
 
 def _sill_low(compiled: Compiled, j: int) -> float:

@@ -20,6 +20,10 @@ _FORMULAS: Mapping[str, str] = {
     "channel": "energy line upstream from the level below, dE/dx = mean friction slope of "
     "each step; entrance K v^2/2g",
     "tap": "level = energy level less v^2/2g of the flow that passes by",
+    "header": "h = (f L/D + sum K) v^2/2g + parting (v - u)^2/2g + meeting (v^2 - u^2)/2g, u the "
+    "velocity of the main flow on the other side of the tee",
+    "tee": "h = c2 Q^2 + side v^2/2g, v the velocity of the main flow that runs to the tee in the "
+    "header: 1 where water leaves it, -1 where it joins",
     "plate": "h = c2 Q^2 through the holes, plus the drop from the plate to the water below",
     "drum": "h = cn Q^n of the clean screen, at least the trigger that washing holds when fouled",
     "one-way": "h = opening head + K v^2/2g forward; shut backward, but for a leak",
@@ -62,6 +66,9 @@ _UNITS: Mapping[str, str] = {
     "speed": "-",
     "bore": "m",
     "main": "m3/s",
+    "parting": "-",
+    "meeting": "-",
+    "side": "-",
     "opening_head": "m",
     "leak": "-",
 }

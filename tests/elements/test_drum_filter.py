@@ -7,6 +7,7 @@ import pytest
 from loopplan.elements.drum import DrumFilter
 from loopplan.errors import BadFile
 from loopplan.physics.weirs import weir_coefficients, weir_head
+from loopplan.report.terminal import terminal_text
 from loopplan.scenario.reader import read
 from loopplan.studies.budget import budget
 from loopplan.studies.results import BudgetResult, Row, StateResult
@@ -85,10 +86,20 @@ def test_upstream_level_swings_between_clean_loss_and_trigger() -> None:
 def test_a_bypass_sill_that_is_not_reached_stays_dry_and_is_not_spent_twice() -> None:
     for state in solved().states:
         side = row(state, "bypass sill")
+        assert side.dry
         assert side.flow == pytest.approx(0.0, abs=1e-9)
         through = [r for r in state.rows if r.path == "loop"]
         # Round the loop all that is lost is lifted back.
         assert through[-1].running == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_dry_bypass_sill_prints_no_loss() -> None:
+    lines = terminal_text(solved(), width=120).splitlines()
+    told = [line for line in lines if "bypass sill" in line]
+    assert told
+    # The name, no flow, two levels, and the running sum; no loss and no share of it.
+    cells = [line.split("bypass sill")[1].split() for line in told]
+    assert all(len(found) == 4 and found[0] == "0" for found in cells), told
 
 
 def test_a_low_bypass_takes_what_the_trigger_does_not_let_through() -> None:

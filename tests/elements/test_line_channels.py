@@ -24,12 +24,13 @@ def farm(
     manning: float = 0.013,
     flow: float = 1152.0,
     collector: str = "width: 1.2 m, floor up: 0.0 m, floor down: 0.0 m",
+    count: int = 1,
 ) -> BudgetResult:
     """A head box, a dividing channel of 20 m over eight sills, a collecting channel, a sump."""
     places = ", ".join(f"{name}: {2.5 * i} m" for i, name in enumerate(SILLS, 1))
     sills = "\n".join(
         f"  {name}: {{kind: weir, form: coefficient, discharge coefficient: 0.62, "
-        f"crest: {crest} m, width: {sill_width} m}}"
+        f"crest: {crest} m, width: {sill_width} m, count: {count}}}"
         for name in SILLS
     )
     paths = "\n".join(f"  {name}: [dividing, {name}, collecting]" for name in SILLS)
@@ -39,10 +40,10 @@ farm: {{name: eight sills}}
 water: {{temperature: 12 degC}}
 elements:
   head box: {{kind: box, area: 3 m2, floor: 0 m, wall top: 3 m}}
-  dividing: {{kind: dividing channel, length: 20 m, width: {width} m, floor up: 0.5 m,
-    floor down: 0.5 m, wall top: 3 m, manning: {manning}, places: {{{places}}}}}
+  dividing: {{kind: dividing channel, count: {count}, length: 20 m, width: {width} m,
+    floor up: 0.5 m, floor down: 0.5 m, wall top: 3 m, manning: {manning}, places: {{{places}}}}}
 {sills}
-  collecting: {{kind: collecting channel, length: 22 m, {collector}, wall top: 3 m,
+  collecting: {{kind: collecting channel, count: {count}, length: 22 m, {collector}, wall top: 3 m,
     manning: {manning}, places: {{{places}}}}}
   sump: {{kind: sump, area: 5 m2, floor: -1 m, wall top: 2 m}}
   pump: {{kind: lift, flow: {flow} m3/h}}
@@ -101,6 +102,11 @@ def test_widening_the_channel_or_throttling_the_sills_shrinks_the_spread() -> No
     base = spread(farm())
     assert spread(farm(width=1.2)) < 0.6 * base
     assert spread(farm(sill_width=0.6, crest=1.195)) < 0.8 * base
+
+
+def test_two_channels_carry_half_each() -> None:
+    one, two = shares(farm()), shares(farm(count=2, flow=2304.0))
+    assert two == pytest.approx([2.0 * q for q in one], rel=1e-6)
 
 
 def test_collecting_channel_rises_by_momentum() -> None:

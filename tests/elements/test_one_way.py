@@ -133,3 +133,25 @@ def test_the_weaker_of_two_pumps_is_shut_off_by_its_check_valve() -> None:
     flows = {r.element: r.flow for r in result.states[0].rows}
     assert flows["valve a"] > flows["valve b"] > 0.0
     assert flows["main"] == pytest.approx(flows["valve a"] + flows["valve b"])
+
+
+@pytest.mark.parametrize(("sea", "shut"), [("0.90 m", False), ("2.3 m", True)])
+def test_valve_of_type_swing_check_is_a_check_valve(sea: str, shut: bool) -> None:
+    """Closed form: the same as the kind that is made for it, shut and open."""
+    flap = "{kind: flap valve, diameter: 300 mm, opening head: 30 mm, k: 1.5}"
+    level = ("level: 0.90 m", f"level: {sea}")
+    valve = solved(level, (flap, "{kind: valve, diameter: 300 mm, type: swing check}"))
+    check = solved(level, (flap, "{kind: check valve, diameter: 300 mm}"))
+    assert row(valve).flow == pytest.approx(row(check).flow, abs=1e-12)
+    assert row(valve).loss == pytest.approx(row(check).loss, abs=1e-9)
+    assert (abs(row(valve).flow) < 1e-9) is shut
+    assert ("one-way-shut" in {f.code for f in valve.findings}) is shut
+    assert "reverse-flow" not in {f.code for f in valve.findings}
+
+
+def test_swing_check_off_its_table_is_refused() -> None:
+    flap = "{kind: flap valve, diameter: 300 mm, opening head: 30 mm, k: 1.5}"
+    with pytest.raises(BadFile) as caught:
+        solved((flap, "{kind: valve, diameter: 2 mm, type: swing check}"))
+    (said,) = caught.value.problems
+    assert "check valve" in said.cure
