@@ -1,4 +1,4 @@
-"""What a channel or header names along its length must be what stands next to it in the flow paths."""
+"""What is named along a channel or a header must stand next to it in the flow paths."""
 
 from __future__ import annotations
 
@@ -27,8 +27,9 @@ def misplaced(
                 cure = known if place in elements or not beside else nearest(place, beside)
                 message = f"no flow path has '{place}' right {word} '{name}'"
                 yield ("elements", name, "places", place), message, cure
-        if not set(places) <= set(beside):
-            # A name that is written wrongly is told once.
+        if not set(places) <= set(beside) or hasattr(element, "closed_end"):
+            # A name that is written wrongly is told once; a header may run on to its last unit,
+            # and what follows on a closed end is told when the graph is built.
             continue
         kinds = {elements[place].kind for place in places if place in elements}
         for other in beside:

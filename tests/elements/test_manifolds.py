@@ -305,10 +305,10 @@ def test_what_is_joined_must_stand_next_to_it_in_a_path() -> None:
     said = [p.message for p in caught.value.problems]
     assert "'unit 4' would follow on the closed end of 'header'" in said
     listed = ", ".join([*names(8), "unit 99"])
-    with pytest.raises(Refused) as caught:
-        budget(read(dividing_text(f"spacing: 1 m, places: [{listed}]").encode()))
-    assert [p.message for p in caught.value.problems] == [
-        "'unit 99' stands next to 'header' in no flow path"
+    with pytest.raises(BadFile) as bad:
+        read(dividing_text(f"spacing: 1 m, places: [{listed}]").encode())
+    assert [p.message for p in bad.value.problems] == [
+        "no flow path has 'unit 99' right after 'header'"
     ]
 
 
