@@ -127,9 +127,9 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
     worst_law = int(law.argmax()) if law.size else 0
     share = balance[newton.rows, k] / scale if newton.rows.size else np.zeros(1)
     worst_node = int(newton.rows[share.argmax()]) if newton.rows.size else 0
-    weak = _weak_lift(compiled, k)
-    if weak is not None:
-        return weak
+    known = _overdrawn(compiled, k) or _weak_lift(compiled, k) or _fed_twice(compiled, state)
+    if known is not None:
+        return known
     if not np.isfinite(solved.heads[:, k]).all() or share.max(initial=0.0) > law.max(initial=0.0):
         return NoSolution(
             _name(compiled, worst_node),
@@ -145,6 +145,80 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
         "no pair of levels carries its flow; look at its size and at the levels on both sides",
         state,
     )
+
+
+def _overdrawn(compiled: Compiled, k: int) -> NoSolution | None:
+    """Name what takes more water out of a part of the loop than comes into it, if it does.
+
+    Parts hang together by whatever carries a flow that nobody states. Water leaves them over
+    sills and never comes back that way, so that what is stated must at least come out even.
+    """
+    graph, system = compiled.graph, compiled.system
+    part = list(range(system.nodes + 1))
+
+    def find(node: int) -> int:
+        while part[node] != node:
+            node = part[node]
+        return node
+
+    stated = []
+    for j, branch in enumerate(graph.branches):
+        if branch.law == "given" and j not in system.free:
+            stated.append(j)
+        elif system.nodes not in (branch.up, branch.down):
+            part[find(branch.up)] = find(branch.down)
+    # What a level from outside or a stored volume gives is judged with the exchanges.
+    fed = {find(int(n)) for n in np.flatnonzero(system.outside[:-1])}
+    fed |= {find(int(n)) for volume in system.volumes for n in volume.nodes}
+    flows: dict[int, list[tuple[float, str]]] = {}
+    for j in stated:
+        branch, passage = graph.branches[j], compiled.passage(j, k)
+        flow = float(passage.params["flow"] * passage.units)
+        up, down = find(branch.up), find(branch.down)
+        if up != down:
+            flows.setdefault(up, []).append((-flow, branch.element))
+            flows.setdefault(down, []).append((flow, branch.element))
+    for where, moved in flows.items():
+        lost = -sum(flow for flow, _ in moved)
+        taken = [(f, n) for f, n in moved if f < 0.0]
+        if where in fed or where == system.nodes or not taken:
+            continue
+        if lost <= _EXCHANGE_SHARE * -sum(f for f, _ in taken):
+            continue
+        came = [(f, n) for f, n in moved if f > 0.0]
+        return NoSolution(
+            min(taken)[1],
+            "water balance",
+            f"{_told(taken)} leave this part of the loop for good and "
+            f"{_told(came) if came else 'nothing'} comes in: it would lose {lost * 3600:.2f} m3/h "
+            "until it runs dry; bring in more new water, or take out less",
+            compiled.names[k],
+        )
+    return None
+
+
+def _told(flows: list[tuple[float, str]]) -> str:
+    """Flows with the elements that carry them."""
+    return ", ".join(f"{abs(f) * 3600:.2f} m3/h through '{n}'" for f, n in flows)
+
+
+def _fed_twice(compiled: Compiled, state: str) -> NoSolution | None:
+    """Name a channel whose side branch meets that of another, with nothing in between."""
+    feeds: dict[int, str] = {}
+    for branch in compiled.graph.branches:
+        if branch.law != "tap":
+            continue
+        other = feeds.setdefault(branch.down, branch.element)
+        if other != branch.element:
+            return NoSolution(
+                branch.element,
+                "flow",
+                f"'{other}' feeds the same place as its {branch.name}, with nothing in between: "
+                "how the two share the water there hangs on next to nothing; put an opening or a "
+                "weir of its own into each side branch",
+                state,
+            )
+    return None
 
 
 _TRICKLE = 0.02

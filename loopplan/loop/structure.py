@@ -140,11 +140,28 @@ def check_structure(compiled: Compiled) -> None:
     rank = int((s > _TINY * max(s.max(initial=0.0), 1.0)).sum())
     if rank == max(matrix.shape):
         return
-    loose = np.abs(vt[rank:]).max(axis=0) > 1e-6 if rank < matrix.shape[1] else []
     twice = np.abs(u[:, rank:]).max(axis=1) > 1e-6 if rank < matrix.shape[0] else []
-    under = [m.columns[j] for j in np.flatnonzero(loose)]
+    under = [
+        ([m.columns[j][1] for j in block if m.columns[j][0] == "datum"], missing)
+        for block, missing in _loose(vt[rank:])
+    ]
     over = [m.rows[i] for i in np.flatnonzero(twice)]
     raise Refused(_words(compiled, group, under, over))
+
+
+def _loose(null: Array) -> list[tuple[list[int], int]]:
+    """Unknowns that nothing fixes, by sets that hang together; how many each set lacks."""
+    shared = null.T @ null
+    left = np.flatnonzero(np.abs(null).max(axis=0, initial=0.0) > 1e-6).tolist()
+    found = []
+    while left:
+        block = [left.pop(0)]
+        for i in block:
+            more = [j for j in left if abs(shared[i, j]) > 1e-6]
+            block += more
+            left = [j for j in left if j not in more]
+        found.append((sorted(block), round(float(shared.diagonal()[block].sum()))))
+    return found
 
 
 def _is_regular(m: _Matrix) -> bool:
@@ -203,21 +220,36 @@ def _first_element(compiled: Compiled, group: list[int], number: int) -> str:
 def _words(
     compiled: Compiled,
     group: list[int],
-    under: list[tuple[str, int]],
+    under: list[tuple[list[int], int]],
     over: list[tuple[str, int]],
 ) -> list[Problem]:
     scenario = compiled.scenario
     problems = []
-    loose = [number for kind, number in under if kind == "datum"]
-    for number in loose:
-        names = _members(compiled, group, number)
+    for loose, missing in under:
+        if not loose:
+            continue
+        place = ("elements", _first_element(compiled, group, loose[0]))
+        names = ", ".join(_members(compiled, group, number) for number in loose)
+        if len(loose) == missing == 1:
+            fault = (
+                f"the level of the group {names} is fixed by nothing: weirs, falls and "
+                "given flows cut it off from every level that is known"
+            )
+            which = "give one of its basins"
+        else:
+            fault = (
+                f"the levels of the groups {names} hang together by the flows between them, and "
+                f"{missing} of them {'is' if missing == 1 else 'are'} left open: nothing says "
+                "how much water stands in them"
+            )
+            number = "one" if missing == 1 else str(missing)
+            which = f"close {number} of these groups, not all: give one of its basins"
         problems.append(
             scenario.problem(
-                ("elements", _first_element(compiled, group, number)),
-                f"the level of the group {names} is fixed by nothing: weirs, falls and "
-                "given flows cut it off from every level that is known",
-                "give one of its basins an outside level, a kept level or a stored volume "
-                "under `levels`, or let it run over an overflow",
+                place,
+                fault,
+                f"{which} an outside level, a kept level or a stored volume under `levels`, or "
+                "let it run over an overflow",
             )
         )
     given = [number for kind, number in over if kind == "level"]
