@@ -59,7 +59,7 @@ def mutant(seed: int) -> Mutant:
     """Make the mutant of a seed."""
     r = Random(seed)
     scenario = NAMES[seed % len(NAMES)]
-    tree = copy.deepcopy(_tree(scenario))
+    tree = scenario_tree(scenario)
     kinds = [_remove, _double, _size, _size, _level, _level, _flow]
     changes: list[str] = []
     for _ in range(r.choice(_HOW_MANY)):
@@ -70,6 +70,11 @@ def mutant(seed: int) -> Mutant:
 @cache
 def _tree(scenario: str) -> Tree:
     return dict(load(FOLDER / f"{scenario}.yaml").tree)
+
+
+def scenario_tree(name: str) -> Tree:
+    """Return a shipped scenario as nested text, to be changed at will."""
+    return copy.deepcopy(_tree(name))
 
 
 def written(tree: Tree) -> str:

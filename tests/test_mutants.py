@@ -137,12 +137,12 @@ def filled(compiled: Compiled, variant: int) -> Filled:
 
 
 def is_feasible(made: Mutant) -> bool:
-    """Whether filling finds a solution in every duty state that the solver did not get to."""
+    """Whether filling finds a solution in some duty state that the solver did not get to."""
     compiled = prepare(read(made.text.encode(), made.name))
     state = solve(compiled.system)
-    open_ = np.flatnonzero(~state.converged)
     # What converges and is no solution moves water that was declared otherwise.
-    return bool(open_.size) and all(filled(compiled, int(k)).end == RESTS for k in open_)
+    open_ = np.flatnonzero(~state.converged)
+    return any(filled(compiled, int(k)).end == RESTS for k in open_)
 
 
 def run(name: str, count: int) -> dict[int, str]:
