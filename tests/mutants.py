@@ -155,12 +155,11 @@ def _remove(r: Random, tree: Tree) -> str:
     name = r.choice(list(tree["elements"]))
     before, after = _neighbours(tree, name)
     del tree["elements"][name]
-    for fields_ in tree["elements"].values():
+    for channel, fields_ in tree["elements"].items():
         places = fields_.get("places", {})
         if name in places:
             distance = places.pop(name)
-            joined = after if any(n == fields_ for n in _of(tree, before)) else before
-            places.update(dict.fromkeys(joined, distance))
+            places.update(dict.fromkeys(after if channel in before else before, distance))
     for path, names in list(tree["flow paths"].items()):
         bridged = [n for n in names if n != name]
         if names[0] == name and names[-1] == name and len(bridged) > 1:
@@ -180,10 +179,6 @@ def _remove(r: Random, tree: Tree) -> str:
     else:
         tree.pop("levels", None)
     return f"{name} removed"
-
-
-def _of(tree: Tree, names: list[str]) -> list[Tree]:
-    return [tree["elements"][n] for n in names if n in tree["elements"]]
 
 
 def _double(r: Random, tree: Tree) -> str:

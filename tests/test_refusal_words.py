@@ -45,7 +45,7 @@ def test_groups_that_lack_one_closure_are_told_as_one() -> None:
     for group in ("{tanks}", "{filter chamber, drum A, drum B}", "{moving bed, sump, degassers}"):
         assert group in problem.message
     assert "1 of them is left open" in problem.message
-    assert "close one of these groups, not all" in problem.cure
+    assert "close 1 of these groups, not all" in problem.cure
 
 
 def test_groups_that_lack_two_closures_are_told_apart() -> None:

@@ -226,32 +226,9 @@ def _words(
     scenario = compiled.scenario
     problems = []
     for loose, missing in under:
-        if not loose:
-            continue
-        place = ("elements", _first_element(compiled, group, loose[0]))
-        names = ", ".join(_members(compiled, group, number) for number in loose)
-        if len(loose) == missing == 1:
-            fault = (
-                f"the level of the group {names} is fixed by nothing: weirs, falls and "
-                "given flows cut it off from every level that is known"
-            )
-            which = "give one of its basins"
-        else:
-            fault = (
-                f"the levels of the groups {names} hang together by the flows between them, and "
-                f"{missing} of them {'is' if missing == 1 else 'are'} left open: nothing says "
-                "how much water stands in them"
-            )
-            number = "one" if missing == 1 else str(missing)
-            which = f"close {number} of these groups, not all: give one of its basins"
-        problems.append(
-            scenario.problem(
-                place,
-                fault,
-                f"{which} an outside level, a kept level or a stored volume under `levels`, or "
-                "let it run over an overflow",
-            )
-        )
+        # Where each lacks a closure of its own, each is told by itself.
+        sets = [[number] for number in loose] if missing >= len(loose) else [loose]
+        problems += [_open_groups(compiled, group, members, missing) for members in sets]
     given = [number for kind, number in over if kind == "level"]
     for node in given:
         found = compiled.graph.nodes[node].basin
@@ -282,6 +259,29 @@ def _words(
             )
         )
     return problems
+
+
+def _open_groups(compiled: Compiled, group: list[int], loose: list[int], missing: int) -> Problem:
+    """Say of one group that nothing fixes it, or of several that they lack some closures."""
+    names = ", ".join(_members(compiled, group, number) for number in loose)
+    which = "give one of its basins"
+    fault = (
+        f"the level of the group {names} is fixed by nothing: weirs, falls and given flows cut it "
+        "off from every level that is known"
+    )
+    if len(loose) > 1:
+        which = f"close {missing} of these groups, not all: {which}"
+        fault = (
+            f"the levels of the groups {names} hang together by the flows between them, and "
+            f"{missing} of them {'is' if missing == 1 else 'are'} left open: nothing says how much "
+            "water stands in them"
+        )
+    return compiled.scenario.problem(
+        ("elements", _first_element(compiled, group, loose[0])),
+        fault,
+        f"{which} an outside level, a kept level or a stored volume under `levels`, or let it run "
+        "over an overflow",
+    )
 
 
 def _closure_path(compiled: Compiled, name: str) -> tuple[str | int, ...]:
