@@ -52,7 +52,7 @@ class LineChannel(ChannelFields):
                 yield (
                     "places",
                     f"'{name}' is joined {distance:g} m along a channel of {self.length:g} m",
-                    "give a distance from the upstream end, on the channel",
+                    f"give a distance from the upstream end, up to {self.length:g} m",
                 )
 
     def reach(self, name: str, start: float, end: float, whole: Passage) -> Passage:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import networkx as nx
 
@@ -160,18 +161,39 @@ class _Builder:
         self.number.update(dict.fromkeys(keys, len(self.nodes)))
         basins = [k for k in keys if k in self.basin_of]
         if len(basins) > 1:
-            names = " and ".join(f"'{n}'" for n, _ in basins)
-            self.problems.append(
-                self.scenario.problem(
-                    ("elements", basins[1][0]),
-                    f"{names} are joined with nothing between them",
-                    "put what is between them into the flow path: a weir, an opening, a pipe",
-                )
-            )
+            self.problems.append(self._basins_joined([n for n, _ in basins]))
         if basins:
             self.nodes.append(Node(basins[0][0], self.basin_of[basins[0]]))
         else:
             self.nodes.append(Node(self._junction([k for k in keys if k not in outer]), None))
+
+    def _basins_joined(self, names: list[str]) -> Problem:
+        """Say that basins share a level: one behind the other, or side by side."""
+        told = " and ".join(f"'{n}'" for n in names)
+        place = ("elements", names[1])
+        first, second = names[:2]
+        if second in nx.all_neighbors(self.elements, first):
+            return self.scenario.problem(
+                place,
+                f"{told} are joined with nothing between them",
+                "put what is between them into the flow path: a weir, an opening, a pipe, a lift",
+            )
+        sides: tuple[tuple[str, Any], ...] = (
+            ("behind", self.elements.predecessors),
+            ("before", self.elements.successors),
+        )
+        where = [
+            f" {word} '{common[0]}'"
+            for word, beside in sides
+            if (common := [n for n in beside(first) if n in set(beside(second))])
+        ]
+        return self.scenario.problem(
+            place,
+            f"{told} stand side by side{where[0] if where else ''} with nothing between them, so "
+            "that nothing parts their levels",
+            "give each a passage of its own there (a weir, an opening, a pipe), or write like "
+            "units once, with a `count`",
+        )
 
     def _is_outside(self, key: Port) -> bool:
         role = self.scenario.elements[key[0]].role

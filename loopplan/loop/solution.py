@@ -11,14 +11,13 @@ from loopplan.errors import NoSolution, Refused
 from loopplan.laws import Array
 from loopplan.loop.compile import Compiled, System, columns, compile_scenario
 from loopplan.loop.graph import Graph, build
+from loopplan.loop.reasons import EXCHANGE_SHARE, fed_twice, overdrawn
 from loopplan.loop.shut import standing_levels
 from loopplan.loop.solve import Options, State, solve
 from loopplan.loop.standing import standing_lifts, weak_lift
 from loopplan.loop.structure import check_structure
 from loopplan.loop.usual_states import with_usual_states
 from loopplan.scenario.models import Scenario
-
-_EXCHANGE_SHARE = 1e-6
 
 LeftOut = tuple[tuple[str, str], ...]
 """(duty state, reason) of states that were added to the file's and could not be solved."""
@@ -217,9 +216,9 @@ def _no_solution(solved: Solved, k: int, state: str) -> NoSolution:
     worst_law = int(law.argmax()) if law.size else 0
     share = balance[newton.rows, k] / scale if newton.rows.size else np.zeros(1)
     worst_node = int(newton.rows[share.argmax()]) if newton.rows.size else 0
-    weak = weak_lift(compiled, k)
-    if weak is not None:
-        return weak
+    known = overdrawn(compiled, k) or weak_lift(compiled, k) or fed_twice(compiled, state)
+    if known is not None:
+        return known
     if not np.isfinite(solved.heads[:, k]).all() or share.max(initial=0.0) > law.max(initial=0.0):
         return NoSolution(
             _name(compiled, worst_node),
@@ -261,7 +260,7 @@ def _check_exchanges(solved: Solved, k: int) -> None:
             due = net - _other_ways_out(solved, k)
         else:
             due = _net_at(compiled, node_of[place], k)
-        if abs(leaves - due) <= _EXCHANGE_SHARE * scale:
+        if abs(leaves - due) <= EXCHANGE_SHARE * scale:
             continue
         raise NoSolution(
             place,

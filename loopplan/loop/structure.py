@@ -165,9 +165,11 @@ def _check_state(compiled: Compiled, k: int, state: str) -> None:
     rank = int((s > _TINY * max(s.max(initial=0.0), 1.0)).sum())
     if rank == max(matrix.shape):
         return
-    loose = np.abs(vt[rank:]).max(axis=0) > 1e-6 if rank < matrix.shape[1] else []
     twice = np.abs(u[:, rank:]).max(axis=1) > 1e-6 if rank < matrix.shape[0] else []
-    under = [m.columns[j] for j in np.flatnonzero(loose)]
+    under = [
+        ([m.columns[j][1] for j in block if m.columns[j][0] == "datum"], missing)
+        for block, missing in _loose(vt[rank:])
+    ]
     over = [m.rows[i] for i in np.flatnonzero(twice)]
     problems = _words(compiled, group, under, over)
     if state:
@@ -180,6 +182,21 @@ def _in_state(compiled: Compiled, state: str, problem: Problem) -> Problem:
     place = ("duty states", state, "out of service")
     message = f"in the state '{state}' {problem.message}"
     return compiled.scenario.problem(place, message, problem.cure)
+
+
+def _loose(null: Array) -> list[tuple[list[int], int]]:
+    """Unknowns that nothing fixes, by sets that hang together; how many each set lacks."""
+    shared = null.T @ null
+    left = np.flatnonzero(np.abs(null).max(axis=0, initial=0.0) > 1e-6).tolist()
+    found = []
+    while left:
+        block = [left.pop(0)]
+        for i in block:
+            more = [j for j in left if abs(shared[i, j]) > 1e-6]
+            block += more
+            left = [j for j in left if j not in more]
+        found.append((sorted(block), round(float(shared.diagonal()[block].sum()))))
+    return found
 
 
 def _is_regular(m: _Matrix) -> bool:
@@ -238,23 +255,15 @@ def _first_element(compiled: Compiled, group: list[int], number: int) -> str:
 def _words(
     compiled: Compiled,
     group: list[int],
-    under: list[tuple[str, int]],
+    under: list[tuple[list[int], int]],
     over: list[tuple[str, int]],
 ) -> list[Problem]:
     scenario = compiled.scenario
     problems = []
-    loose = [number for kind, number in under if kind == "datum"]
-    for number in loose:
-        names = _members(compiled, group, number)
-        problems.append(
-            scenario.problem(
-                ("elements", _first_element(compiled, group, number)),
-                f"the level of the group {names} is fixed by nothing: weirs, falls and "
-                "given flows cut it off from every level that is known",
-                "give one of its basins an outside level, a kept level or a stored volume "
-                "under `levels`, or let it run over an overflow",
-            )
-        )
+    for loose, missing in under:
+        # Where each lacks a closure of its own, each is told by itself.
+        sets = [[number] for number in loose] if missing >= len(loose) else [loose]
+        problems += [_open_groups(compiled, group, members, missing) for members in sets]
     given = [number for kind, number in over if kind == "level"]
     for node in given:
         found = compiled.graph.nodes[node].basin
@@ -285,6 +294,29 @@ def _words(
             )
         )
     return problems
+
+
+def _open_groups(compiled: Compiled, group: list[int], loose: list[int], missing: int) -> Problem:
+    """Say of one group that nothing fixes it, or of several that they lack some closures."""
+    names = ", ".join(_members(compiled, group, number) for number in loose)
+    which = "give one of its basins"
+    fault = (
+        f"the level of the group {names} is fixed by nothing: weirs, falls and given flows cut it "
+        "off from every level that is known"
+    )
+    if len(loose) > 1:
+        which = f"close {missing} of these groups, not all: {which}"
+        fault = (
+            f"the levels of the groups {names} hang together by the flows between them, and "
+            f"{missing} of them {'is' if missing == 1 else 'are'} left open: nothing says how much "
+            "water stands in them"
+        )
+    return compiled.scenario.problem(
+        ("elements", _first_element(compiled, group, loose[0])),
+        fault,
+        f"{which} an outside level, a kept level or a stored volume under `levels`, or let it run "
+        "over an overflow",
+    )
 
 
 def _closure_path(compiled: Compiled, name: str) -> tuple[str | int, ...]:
