@@ -11,13 +11,13 @@ It takes the laws of :mod:`loopplan.laws` and nothing else of the solver's way.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from loopplan.laws import Array
-from loopplan.loop.compile import System
+from loopplan.loop.compile import System, columns
 from loopplan.loop.newton import Local, Newton, planned
 from loopplan.loop.start import start_flows, start_heads
 
@@ -48,18 +48,7 @@ class Filled:
 
 def one(system: System, variant: int) -> System:
     """Return a system of one variant of many."""
-    pick = slice(variant, variant + 1)
-    groups = tuple(
-        replace(g, params={n: v[..., pick] for n, v in g.params.items()}, units=g.units[:, pick])
-        for g in system.groups
-    )
-    return replace(
-        system,
-        variants=1,
-        groups=groups,
-        levels=system.levels[:, pick],
-        ground=system.ground[:, pick],
-    )
+    return columns(system, [variant])
 
 
 def fill(system: System, areas: Sequence[float], lift: float = 0.0) -> Filled:

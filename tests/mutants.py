@@ -143,7 +143,9 @@ def _fields(holder: Tree, words: str, dimensions: tuple[str, ...]) -> Iterator[P
         if (spec := spec_of(info)) is not None
     }
     for key, value in holder.items():
-        if key == "places" and "length" in dimensions:
+        if key == "places":
+            if "length" not in dimensions or isinstance(value, list):
+                continue
             yield from ((value, place, f"{words}, place of {place}") for place in value)
         elif isinstance(value, dict) and "kind" in value:
             yield from _fields(value, f"{words}, {key}", dimensions)
@@ -158,8 +160,13 @@ def _remove(r: Random, tree: Tree) -> str:
     for channel, fields_ in tree["elements"].items():
         places = fields_.get("places", {})
         if name in places:
+            beside = after if channel in before else before
+            if isinstance(places, list):
+                at = places.index(name)
+                places[at : at + 1] = beside
+                continue
             distance = places.pop(name)
-            places.update(dict.fromkeys(after if channel in before else before, distance))
+            places.update(dict.fromkeys(beside, distance))
     for path, names in list(tree["flow paths"].items()):
         bridged = [n for n in names if n != name]
         if names[0] == name and names[-1] == name and len(bridged) > 1:
@@ -200,7 +207,10 @@ def _double(r: Random, tree: Tree) -> str:
     }
     for fields_ in tree["elements"].values():
         places = fields_.get("places", {})
-        places.update({twins[n]: places[n] for n in line if n in places})
+        if isinstance(places, list):
+            places += [twins[n] for n in line if n in places]
+        else:
+            places.update({twins[n]: places[n] for n in line if n in places})
     for n in line:
         tree["elements"][twins[n]] = copy.deepcopy(tree["elements"][n])
     for number, (a, b) in enumerate(sorted(joins)):

@@ -93,12 +93,14 @@ def absurd(scenario: Scenario, result: BudgetResult) -> Iterator[tuple[str, str]
     """Findings that results call for, as (code, place), told or not."""
     for state in result.states:
         for level in state.levels:
+            if level.isolated:
+                continue  # stands where nothing but shut ways leads to
             assert level.volume >= 0.0 and math.isfinite(level.level)
             plate = hasattr(scenario.elements[level.element], "plate")
             if level.freeboard is not None and level.freeboard < 0.0:
                 yield ("plate-overtopped" if plate else "level-above-wall"), level.element
             if level.depth is not None and level.depth <= 0.0:
-                yield "basin-dry", level.element
+                yield ("plate-uneven" if plate else "basin-dry"), level.element
         for row in state.rows:
             element = scenario.elements[row.element]
             top = getattr(element, "wall_top", None)

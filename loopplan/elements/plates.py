@@ -133,8 +133,12 @@ class PlateFields(Element):
                 value=depth,
                 limit=self.least_depth,
                 unit="m",
-                message=f"water stands {1000.0 * depth:.0f} mm deep on the plate; "
-                f"{1000.0 * self.least_depth:.0f} mm feed all holes alike",
+                message=(
+                    f"water stands {1000.0 * depth:.0f} mm deep on the plate; "
+                    if depth > 0.0
+                    else "no water stands on the plate; "
+                )
+                + f"{1000.0 * self.least_depth:.0f} mm feed all holes alike",
             )
 
 

@@ -72,7 +72,7 @@ def alike(compiled: Compiled, names: Sequence[str]) -> bool:
 
     def sizes(element: Element) -> dict[str, Any]:
         left = {"count", "inlet", "outlet", "floor", "wall_top", "crest", "invert"}
-        return element.model_dump(exclude=left)
+        return element.model_dump(exclude=left, warnings=False)
 
     elements = compiled.scenario.elements
     return all(sizes(elements[name]) == sizes(elements[names[0]]) for name in names)
