@@ -142,6 +142,28 @@ class Declared(BaseModel):
             yield as_written(name), text, spec.source
 
 
+def kind_of(value: Any) -> str:
+    """Return the word under `kind`, of a declaration or of what may become one."""
+    return str(value.get("kind")) if isinstance(value, dict) else str(getattr(value, "kind", ""))
+
+
+class Detail(Declared):
+    """Base of what stands within an element or a section and has fields of its own.
+
+    Where several may stand in one place, a field `kind` tells which; its word and `word` are
+    the same.
+    """
+
+    word: ClassVar[str]
+    """What it is called."""
+    title: ClassVar[str]
+    """What it is, in one line."""
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """Yield (field, message, cure) of what cannot be built as declared."""
+        return ()
+
+
 _SIZES: Mapping[str, tuple[float, float]] = {
     "length": (1e-9, 1e5),
     "level": (0.0, 1e4),

@@ -3,12 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import field_validator
+from pydantic import Discriminator, Tag, field_validator
 
-from loopplan.declare import Conditions, Element, Ends, Part, Passage, quantity, sub, word
+from loopplan.declare import (
+    Conditions,
+    Element,
+    Ends,
+    Part,
+    Passage,
+    as_written,
+    kind_of,
+    quantity,
+    sub,
+    word,
+)
 from loopplan.elements._points import read_points
+from loopplan.lifts.airlift import Shaft, Tube
+from loopplan.lifts.pumps import CentrifugalPump, PropellerPump
+
+Airlift = Annotated[
+    Annotated[Shaft, Tag("channel shaft")] | Annotated[Tube, Tag("tube")], Discriminator(kind_of)
+]
 
 
 class Lift(Element):
@@ -56,6 +73,9 @@ class Lift(Element):
         unit="m",
         default=None,
     )
+    airlift: Airlift | None = sub("The airlift as drawn.", default=None)
+    propeller_pump: PropellerPump | None = sub("The low-head pump as stated.", default=None)
+    centrifugal_pump: CentrifugalPump | None = sub("The centrifugal pump as stated.", default=None)
     title: ClassVar[str] = "where head is added: given flow, given curve, or keeping a level"
     symbol: ClassVar[str] = "lift"
     role: ClassVar[str] = "lift"
@@ -87,7 +107,14 @@ class Lift(Element):
         return [Passage("", "curve", params, float(self.count), sources=("stated-curve",))]
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """A flow and a curve cannot both be given."""
+        """A flow and a curve cannot both be given; devices as they are drawn."""
+        for name in ("airlift", "propeller_pump", "centrifugal_pump"):
+            drawn = getattr(self, name)
+            if drawn is not None:
+                yield from (
+                    (f"{as_written(name)}.{key}", message, cure)
+                    for key, message, cure in drawn.refusals()
+                )
         if self.curve and self.flow is not None:
             yield (
                 "flow",
