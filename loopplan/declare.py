@@ -224,7 +224,8 @@ class Conditions:
     """What a duty state fixes for every element.
 
     Temperature [degC], salinity [g/kg], density [kg/m3], kinematic viscosity [m2/s],
-    `fouled` True in the fouled condition, `flow` the share [-] of given lift flows.
+    `fouled` True in the fouled condition, `flow` the share [-] of given lift flows, `altitude`
+    height above the sea [m].
     """
 
     temperature: float
@@ -233,6 +234,7 @@ class Conditions:
     viscosity: float
     fouled: bool
     flow: float
+    altitude: float = 0.0
 
 
 class Ends(NamedTuple):

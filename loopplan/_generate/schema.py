@@ -170,8 +170,8 @@ def _value(written: str, info: FieldInfo, spec: FieldSpec) -> Schema:
     if kinds:
         words = [choice_of(cls) for cls in kinds]
         if issubclass(kinds[0], Detail):
-            choices = [{"$ref": f"#/$defs/{word}"} for word in words]
-            return choices[0] if len(choices) == 1 else {"oneOf": choices}
+            bodies: list[Schema] = [{"$ref": f"#/$defs/{word}"} for word in words]
+            return bodies[0] if len(bodies) == 1 else {"oneOf": bodies}
         body: Schema = {"$ref": "#/$defs/element"}
         return {**body, "properties": {"kind": {"enum": words}}}
     if written in _SHAPES and spec.dimension in (WORDS, PARTS):

@@ -2,18 +2,33 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import ClassVar, Literal
 
-from loopplan.declare import Detail, quantity, word
+from loopplan.declare import Conditions, Detail, Passage, quantity, word
 
 _PRACTICE = "common practice, no source"
+
+_SILL_BELOW = 0.2
+"""Outlet sill below the running water of the inlet half [m] where none is stated."""
+
+_FAR_BELOW = -1e3
+"""Level [m] of the end of a tube that ends under water, wherever that stands."""
+
+SHAFT_SOURCES = (
+    "zuber-findlay-1965",
+    "hibiki-ishii-2003",
+    "heijnen-vant-riet-1984",
+    "equal-thrust",
+)
+TUBE_SOURCES = ("nicklin-1962", "reinemann-1990", "kataoka-ishii-1987")
 
 AIR_STATE = "free air, 20 degC and 101.325 kPa"
 """State that every volume of air in a scenario file is counted in."""
 
-Closure = Literal["evenly spread", "large duct", "plume"]
-"""How air and water share the riser: the least, the middle and the greatest air need."""
+EDGES = ("least air", "expected", "most air")
+"""Edges of the band that the published closures leave, and its middle."""
 
 
 class _Air(Detail):
@@ -26,10 +41,9 @@ class _Air(Detail):
         default=None,
         above=0.0,
     )
-    closure: Closure = word(
-        "How air and water are taken to share the riser where one line is due; results always "
-        "show the band of all.",
-        default="large duct",
+    edge: Literal["least air", "expected", "most air"] = word(
+        "Where in the band of published closures the loop is solved; results show the whole band.",
+        default="expected",
         source="middle of the published closures",
     )
     diffuser_loss: float = quantity(
@@ -99,6 +113,20 @@ class Shaft(_Air):
         source=_PRACTICE,
         above=0.0,
     )
+    outlet_sill: float | None = quantity(
+        "level",
+        "Sill over which the outlet half gives its water to the channel; 0.2 m below the running "
+        "water of the inlet half if none is stated.",
+        unit="m",
+        default=None,
+    )
+    outlet_width: float | None = quantity(
+        "length",
+        "Width of the opening over that sill; as wide as the partition if none is stated.",
+        unit="m",
+        default=None,
+        above=0.0,
+    )
     inlet_half: float = quantity("area", "Plan area of the inlet half.", unit="m2", above=0.0)
     outlet_half: float = quantity("area", "Plan area of the outlet half.", unit="m2", above=0.0)
     width: float | None = quantity(
@@ -111,6 +139,35 @@ class Shaft(_Air):
     word: ClassVar[str] = "channel shaft"
     title: ClassVar[str] = "airlift in a shaft between two channels, split by a partition"
 
+    def geometry(self, floor: float) -> dict[str, float]:
+        """Return what the water column takes of the shaft, its floor at `floor` [m]."""
+        width = self.width or math.sqrt(self.outlet_half)
+        running = floor + self.running_depth
+        sill = running - _SILL_BELOW if self.outlet_sill is None else self.outlet_sill
+        return {
+            "floor": floor,
+            "depth": self.depth,
+            "inlet_area": self.inlet_half,
+            "outlet_area": self.outlet_half,
+            "partition_width": width,
+            "partition_gap": self.partition_gap,
+            "diffuser_height": self.diffuser_height,
+            "sill_height": sill - floor,
+            "sill_width": self.outlet_width or width,
+        }
+
+    def passage(self, at: Conditions, units: float) -> Passage | None:
+        """Return the airlift at its air flow; None where no air flow is stated."""
+        if self.air is None or self.floor is None:
+            return None
+        params = {
+            **site_params(at),
+            "air": dry_air(self.air),
+            "rung": EDGES.index(self.edge) + 1.0 - self.coverage,
+            **self.geometry(self.floor),
+        }
+        return Passage("", "airlift shaft", params, units, sources=SHAFT_SOURCES)
+
     @property
     def running_depth(self) -> float:
         """Water in the inlet half [m] as drawn: the shaft's depth less its dry reserve."""
@@ -118,6 +175,12 @@ class Shaft(_Air):
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
         """See :meth:`Detail.refusals`."""
+        if self.air is not None and self.floor is None:
+            yield (
+                "floor",
+                "an airlift with a stated air flow needs the level of its floor",
+                "add `floor: ...`, a level above the farm datum",
+            )
         if self.running_depth <= 0.0:
             yield (
                 "dry reserve",
@@ -160,6 +223,23 @@ class Tube(_Air):
         above=0.0,
         most=100.0,
     )
+    injection_level: float | None = quantity(
+        "level", "Level at which air is let in.", unit="m", default=None
+    )
+    outlet_level: float | None = quantity(
+        "level",
+        "Upper end of the tube, if water falls freely from it.",
+        unit="m",
+        default=None,
+    )
+    discharge: float = quantity(
+        "number",
+        "Loss coefficient of an elbow or the like at the upper end.",
+        unit="",
+        default="0",
+        source="assumed: a plain end",
+        least=0.0,
+    )
     foot: float = quantity(
         "length",
         "Length of tube below the place where air is let in.",
@@ -186,3 +266,62 @@ class Tube(_Air):
     )
     word: ClassVar[str] = "tube"
     title: ClassVar[str] = "airlift in a tube that stands in the water"
+
+    def geometry(self, injection: float) -> dict[str, float]:
+        """Return what the water column takes of the tubes, air let in at `injection` [m]."""
+        return {
+            "injection_level": injection,
+            "outlet_level": _FAR_BELOW if self.outlet_level is None else self.outlet_level,
+            "diameter": self.bore,
+            "tubes": float(self.tubes),
+            "foot_length": self.foot,
+            "entry_k": self.entry,
+            "discharge_k": self.discharge,
+            "roughness": self.roughness,
+        }
+
+    def passage(self, at: Conditions, units: float) -> Passage | None:
+        """Return the airlift at its air flow; None where no air flow is stated."""
+        if self.air is None or self.injection_level is None:
+            return None
+        params = {
+            **site_params(at),
+            "air": dry_air(self.air),
+            **self.geometry(self.injection_level),
+        }
+        return Passage("", "airlift tube", params, units, sources=TUBE_SOURCES)
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """See :meth:`Detail.refusals`."""
+        if self.air is not None and self.injection_level is None:
+            yield (
+                "injection level",
+                "an airlift with a stated air flow needs the level at which air is let in",
+                "add `injection level: ...`, a level above the farm datum",
+            )
+        if (
+            self.outlet_level is not None
+            and self.injection_level is not None
+            and self.outlet_level <= self.injection_level
+        ):
+            yield (
+                "outlet level",
+                "the tube ends below the place where air is let in",
+                "give both as levels above the farm datum",
+            )
+
+
+def site_params(at: Conditions) -> dict[str, float]:
+    """Return water and atmosphere as the airlift laws take them."""
+    from loopplan.laws.airlift import SITE_FIELDS
+    from loopplan.physics.airlift_column import site
+
+    found = site(at.temperature, at.salinity, at.altitude)
+    return {name: float(getattr(found, name)) for name in SITE_FIELDS}
+
+
+def dry_air(free: float) -> float:
+    """Return the dry air [kg/s] in a flow of free air [m3/s]."""
+    from loopplan.physics.air import STANDARD, dry_mass_flow
+
+    return float(dry_mass_flow(free, STANDARD))

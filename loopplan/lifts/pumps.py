@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import Any, ClassVar, Literal
 
 from pydantic import field_validator
 
-from loopplan.declare import Detail, quantity, sub, word
+from loopplan.declare import Conditions, Detail, Passage, quantity, sub, word
 from loopplan.elements._points import read_points, read_shares
 
 _PRACTICE = "common practice, no source"
@@ -75,6 +76,10 @@ class _Pump(Detail):
     )
     motor: Motor = sub("Its motor.", default=Motor.model_validate({}))
 
+    def behind(self, at: Conditions, units: float) -> Passage | None:
+        """Return what lies behind the place where the head of the curve was measured."""
+        return None
+
     @field_validator("efficiency", mode="before")
     @classmethod
     def _shares(cls, value: Any) -> Any:
@@ -91,8 +96,8 @@ class PropellerPump(_Pump):
     )
     column: float | None = quantity(
         "length",
-        "Inside diameter of the column; from 1.5 m/s if none is stated.",
-        unit="m",
+        "Inside diameter of the column.",
+        unit="mm",
         default=None,
         above=0.0,
     )
@@ -102,6 +107,14 @@ class PropellerPump(_Pump):
         unit="m",
         default="2 m",
         source=_PRACTICE,
+        least=0.0,
+    )
+    roughness: float = quantity(
+        "length",
+        "Wall roughness of the column.",
+        unit="mm",
+        default="0.1 mm",
+        source="common practice, no source: coated steel",
         least=0.0,
     )
     bend: float = quantity(
@@ -122,8 +135,8 @@ class PropellerPump(_Pump):
     )
     bell: float | None = quantity(
         "length",
-        "Outer diameter of the suction bell; 1.5 columns if none is stated.",
-        unit="m",
+        "Outer diameter of the suction bell.",
+        unit="mm",
         default=None,
         above=0.0,
     )
@@ -138,6 +151,35 @@ class PropellerPump(_Pump):
     def _points(cls, value: Any) -> Any:
         # Curves of propeller pumps may have a saddle: legal, but barred from running there.
         return read_points(value, rising=None)
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """What lies behind the place where the head was measured needs a column."""
+        if self.measured_at != "level to level" and self.column is None:
+            yield (
+                "measured at",
+                f"what lies behind the {self.measured_at} can only be added for a known column",
+                "add `column: 350 mm`, or give the curve level to level",
+            )
+
+    def behind(self, at: Conditions, units: float) -> Passage | None:
+        """See :meth:`_Pump.behind`.
+
+        Friction of the column, its bend, the open flap, and the velocity head that is lost at
+        the outlet: each counted once, and only where the curve does not hold it already.
+        """
+        if self.measured_at == "level to level" or self.column is None:
+            return None
+        column = self.measured_at == "flange"
+        params = {
+            "length": self.column_length if column else 0.0,
+            "diameter": self.column,
+            "roughness": self.roughness,
+            "viscosity": at.viscosity,
+            "factor": 0.0,
+            "k": (self.bend if column else 0.0) + self.flap_loss + 1.0,
+        }
+        words = "bend, flap and outlet" if column else "flap and outlet"
+        return Passage("column", "pipe", params, units, sources=("colebrook",), notes=(words,))
 
 
 class CentrifugalPump(_Pump):
@@ -183,6 +225,23 @@ class CentrifugalPump(_Pump):
 
 
 def saddle(points: list[list[float]]) -> tuple[float, float] | None:
-    """Return the flows [m3/s] between which a curve's head rises, None for a falling curve."""
-    rising = [(q0, q1) for (q0, h0), (q1, h1) in pairwise(points) if h1 > h0]
-    return (rising[0][0], rising[-1][1]) if rising else None
+    """Return the flows [m3/s] that a curve with a saddle is barred from, None without one.
+
+    Left of the last peak one head has several flows: a pump that is let run there hunts
+    between them.
+    """
+    rising = [q1 for (_, h0), (q1, h1) in pairwise(points) if h1 > h0]
+    return (0.0, rising[-1]) if rising else None
+
+
+def running(points: list[list[float]]) -> list[list[float]]:
+    """Return the points of the part of a curve that a pump may run on.
+
+    Left of the last peak the head is carried on almost level (a thousandth of the peak), so
+    that a loop which would drive the pump into its saddle still solves, and is found there.
+    """
+    barred = saddle(points)
+    if barred is None:
+        return points
+    right = [p for p in points if p[0] >= barred[1]]
+    return [[0.0, 1.001 * right[0][1]], *right]

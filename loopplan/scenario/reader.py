@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -90,6 +91,9 @@ class _Reader:
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
         if self.problems or not (farm and water and stock and limits):
             raise BadFile(self.problems)
+        states = tuple(
+            replace(s, conditions=replace(s.conditions, altitude=farm.altitude)) for s in states
+        )
         return Scenario(
             self.document,
             farm,
@@ -265,14 +269,17 @@ class _Reader:
         for name, element in elements.items():
             if element.role != "lift":
                 continue
-            if getattr(element, "curve", None):
-                if name in keeps:
+            if getattr(element, "self_acting", False):
+                if name in keeps and getattr(element, "curve", None):
                     message = "a lift with a curve cannot keep a level as well"
                     cure = "drop the curve, or the entry under `levels`"
                     self.say(("elements", name, "curve"), message, cure)
             elif getattr(element, "flow", None) is None and name not in keeps:
                 message = "nothing says what this lift carries"
-                cure = "add `flow: ...` or `curve: ...`, or let it keep a level under `levels`"
+                cure = (
+                    "add `flow: ...` or `curve: ...`, describe the device that is asked for, or "
+                    "let it keep a level under `levels`"
+                )
                 self.say(("elements", name), message, cure)
 
     def _states(
