@@ -60,6 +60,13 @@ SOURCES: dict[str, Source] = _list(
         "from memory",
     ),
     ("iso-2533", "ISO 2533: standard atmosphere", "from memory"),
+    ("ideal-gas", "Law of ideal gases", "closed form"),
+    (
+        "wmo-8-magnus",
+        "WMO-No. 8, Guide to Instruments and Methods of Observation: vapour pressure over water, "
+        "Magnus form 6.112 hPa, 17.62, 243.12",
+        "from memory",
+    ),
     # Friction.
     (
         "energy-past-branch",
