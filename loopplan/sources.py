@@ -60,6 +60,13 @@ SOURCES: dict[str, Source] = _list(
         "from memory",
     ),
     ("iso-2533", "ISO 2533: standard atmosphere", "from memory"),
+    ("ideal-gas", "Law of ideal gases", "closed form"),
+    (
+        "wmo-8-magnus",
+        "WMO-No. 8, Guide to Instruments and Methods of Observation: vapour pressure over water, "
+        "Magnus form 6.112 hPa, 17.62, 243.12",
+        "from memory",
+    ),
     # Friction.
     (
         "energy-past-branch",
@@ -274,6 +281,84 @@ SOURCES: dict[str, Source] = _list(
         "EN 1717: air gap of type AA, twice the bore and at least 20 mm",
         "from memory",
     ),
+    # Air and water together.
+    (
+        "zuber-findlay-1965",
+        "Zuber and Findlay 1965: average volumetric concentration in two-phase flow systems, J. "
+        "Heat Transfer 87 (drift flux, C0 1.2)",
+        "from memory",
+    ),
+    (
+        "harmathy-1960",
+        "Harmathy 1960: velocity of large drops and bubbles, AIChE J. 6 (coefficient 1.53)",
+        "from memory",
+    ),
+    (
+        "kataoka-ishii-1987",
+        "Kataoka and Ishii 1987: drift flux model for large diameter pipe, Int. J. Heat Mass "
+        "Transfer 30",
+        "from memory",
+    ),
+    (
+        "hibiki-ishii-2003",
+        "Hibiki and Ishii 2003: distribution parameter and drift velocity in large diameter pipes, "
+        "Int. J. Heat Mass Transfer 46",
+        "from memory",
+    ),
+    (
+        "akita-yoshida-1973",
+        "Akita and Yoshida 1973: gas holdup in bubble columns, Ind. Eng. Chem. Process Des. Dev. "
+        "12 (columns up to 0.6 m)",
+        "from memory",
+    ),
+    (
+        "heijnen-vant-riet-1984",
+        "Heijnen and van 't Riet 1984: bubble column reactors, Chem. Eng. J. 28 (0.6 jg^0.7)",
+        "from memory",
+    ),
+    (
+        "zehner-1986",
+        "Zehner 1986: momentum, mass and heat transfer in bubble columns, Int. Chem. Eng. 26 "
+        "(centre-line speed)",
+        "from memory",
+    ),
+    (
+        "ishii-1977",
+        "Ishii 1977, ANL-77-47: one-dimensional drift-flux model, developed flow",
+        "from memory",
+    ),
+    (
+        "nicklin-1962",
+        "Nicklin, Wilkes and Davidson 1962: two-phase flow in vertical tubes (slugs)",
+        "from memory",
+    ),
+    (
+        "reinemann-1990",
+        "Reinemann, Parlange and Timmons 1990: theory of small-diameter airlift pumps, Int. J. "
+        "Multiphase Flow 16 (abstract read; the formula credited by a second source)",
+        "from memory",
+    ),
+    (
+        "iapws-r1",
+        "IAPWS R1-76(2014): surface tension of ordinary water",
+        "from memory",
+    ),
+    (
+        "equal-thrust",
+        "Equal thrust of a still mixture and of still water on both sides of an opening",
+        "closed form",
+    ),
+    (
+        "hazen-1904",
+        "Hazen 1904: surface load; what rises faster than flow over plan area comes up",
+        "closed form",
+    ),
+    (
+        "chandrupatla-1997",
+        "Chandrupatla 1997: root by inverse quadratic steps and halving, Adv. Eng. Software 28",
+        "from memory",
+    ),
+    ("trade-practice", "what the trade builds by", "common practice"),
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),
