@@ -117,6 +117,14 @@ class PropellerPump(_Pump):
         source="common practice, no source: coated steel",
         least=0.0,
     )
+    entry: float = quantity(
+        "number",
+        "Loss coefficient of the entry, on the velocity head of the column.",
+        unit="",
+        default="0.05",
+        source="suction bell, rounded; textbook value, from memory",
+        least=0.0,
+    )
     bend: float = quantity(
         "number",
         "Loss coefficient of the bend at the column's head; 0 for none.",
@@ -176,9 +184,9 @@ class PropellerPump(_Pump):
             "roughness": self.roughness,
             "viscosity": at.viscosity,
             "factor": 0.0,
-            "k": (self.bend if column else 0.0) + self.flap_loss + 1.0,
+            "k": (self.entry + self.bend if column else 0.0) + self.flap_loss + 1.0,
         }
-        words = "bend, flap and outlet" if column else "flap and outlet"
+        words = "entry, bend, flap and outlet" if column else "flap and outlet"
         return Passage("column", "pipe", params, units, sources=("colebrook",), notes=(words,))
 
 
