@@ -25,6 +25,7 @@ _PINT_NAMES = {
     "L/min": "liter / minute", "m3/d": "meter ** 3 / day",
     "Nm3/h": "Nm3 / hour", "Nm3/min": "Nm3 / minute", "Nm3/s": "Nm3 / second",
     "m/s": "meter / second", "cm/s": "centimeter / second", "m/h": "meter / hour",
+    "mm/d": "millimeter / day",
     "Pa": "pascal", "kPa": "kilopascal", "bar": "bar", "mbar": "millibar", "mWC": "meter_of_water",
     "degC": "degree_Celsius", "g/kg": "gram / kilogram",
     "kg": "kilogram", "g": "gram", "t": "metric_ton", "kg/m3": "kilogram / meter ** 3",

@@ -41,6 +41,9 @@ FACTORS: dict[str, dict[str, tuple[int, int]]] = {
     "surface loading": {
         "m/h": (1, 3600),
     },
+    "evaporation rate": {
+        "mm/d": (1, 86400000),
+    },
     "head": {
         "m": (1, 1),
         "cm": (1, 100),

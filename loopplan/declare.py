@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
 from pydantic.fields import FieldInfo
@@ -24,6 +24,12 @@ if TYPE_CHECKING:
     from loopplan.findings import Finding
 
 _REQUIRED: Any = ...
+
+DAY = 86400.0
+"""Seconds of a day."""
+
+Carried = Literal["surplus", "wash water", "purge", "sludge"]
+"""What may leave the loop by an exit of the solved loop."""
 
 
 @dataclass(frozen=True)
@@ -98,6 +104,15 @@ def sub(meaning: str, *, default: Any = _REQUIRED) -> Any:
     """Declare a field that takes a list or another declaration."""
     spec = FieldSpec("part", meaning, "", None, None, None, None, "", False)
     return Field(default=default, description=meaning, json_schema_extra={"spec": spec})  # type: ignore[dict-item]
+
+
+def carried() -> Any:
+    """Declare what an exit carries away, so that the water balance names it."""
+    return word(
+        "What leaves by it, for the water balance.",
+        default="surplus",
+        source="assumed: water of the loop that is not needed",
+    )
 
 
 def spec_of(info: FieldInfo) -> FieldSpec | None:
@@ -329,6 +344,8 @@ class Element(Declared):
     """Name of its drawing symbol."""
     shared: ClassVar[bool] = False
     """Whether like ones side by side are meant to get like shares of the flow."""
+    waste_kind: ClassVar[str] = ""
+    """What leaves by :meth:`waste`: wash water, purge or sludge."""
     role: ClassVar[str] = "passage"
     """basin, passage, lift, source (water in) or sink (water out)."""
 
@@ -339,8 +356,8 @@ class Element(Declared):
     def waste(self, at: Conditions) -> float:
         """Return the mean flow of all units [m3/s] that leaves the loop beside its branches.
 
-        Wash water, sludge, purge, evaporation or leakage: it is too small to change the levels,
-        and the water balance takes it from here.
+        Wash water, purge or sludge by :attr:`waste_kind`. It comes and goes and is too small to
+        change the levels, so that the water balance takes its mean from the replacement.
         """
         return 0.0
 

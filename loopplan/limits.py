@@ -109,6 +109,15 @@ class Limits(Declared):
         source=_PRACTICE,
         above=1.0,
     )
+    lost_share_most: float = quantity(
+        "share",
+        "Share of the replacement that wash water, sludge and all else that is lost may take.",
+        unit="%",
+        default="80 %",
+        source=_PRACTICE,
+        above=0.0,
+        most=1.0,
+    )
     exchange_ratio: float = quantity(
         "number",
         "Times the replacement that one millimetre of level over an overflow may carry.",

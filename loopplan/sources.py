@@ -359,6 +359,13 @@ SOURCES: dict[str, Source] = _list(
         "from memory",
     ),
     ("trade-practice", "what the trade builds by", "common practice"),
+    # Lifts.
+    (
+        "pfeiffer-malone-2007",
+        "Pfeiffer and Malone 2007: Practical design and application of airlift technology for "
+        "aquaculture reuse systems, Aquaculture America, abstract p. 710",
+        "read",
+    ),
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),

@@ -64,6 +64,7 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension("normal air flow", "a normal air flow", "Nm3/s", ("Nm3/h", "Nm3/min")),
         Dimension("velocity", "a velocity", "m/s", ("m/s", "cm/s")),
         Dimension("surface loading", "a surface loading", "m/s", ("m/h",)),
+        Dimension("evaporation rate", "a depth of water a day", "m/s", ("mm/d",)),
         # As a head, 1 mWC is 1 m of the water in the loop, salt or fresh.
         Dimension("head", "a head", "m", ("m", "cm", "mm", "mWC"), signed=True),
         # As a pressure (gauge), 1 mWC is the conventional 9806.65 Pa.

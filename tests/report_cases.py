@@ -18,8 +18,8 @@ from loopplan.studies.results import (
     Row,
     SheetLine,
     StateResult,
-    WaterBalance,
 )
+from loopplan.studies.water_results import WaterBalance, WaterLoss
 
 FLOW = 0.25  # m3/s, 900 m3/h
 
@@ -60,7 +60,12 @@ def state(name: str, filter_loss: float, freeboard: float) -> StateResult:
                      800.0, 53.33),
             LevelRow("sump", "sump", 1.0, -0.5, 1.5, None, None, 2.0, 20.0, 40.0, None),
         ),
-        WaterBalance(FLOW, 0.001, 0.001, 0.001, 250.0, (("sump overflow", 0.001),)),
+        WaterBalance(
+            FLOW, 0.001, 0.001, 0.001, (("sump overflow", 0.001),),
+            (WaterLoss("filter", "wash water", 0.0002, True),
+             WaterLoss("sludge pump", "sludge", 0.0001, False)),
+            840.0, 0.0009, 0.002, 0.0005,
+        ),
         Residuals(2e-14, 3e-13, 0.0, 4e-13, 1e-13, 6),
     )  # fmt: skip
 

@@ -146,7 +146,7 @@ class TestBudgetShown:
         folder = tmp_path / "out"
         run = cli("budget", "x", "--csv", str(folder))
         assert run.code == 0
-        assert "wrote 10 files" in run.err
+        assert "wrote 12 files" in run.err
         assert "wrote" not in run.out
         assert (folder / "budget.csv").read_text(encoding="utf-8").startswith("state,path,")
         again = cli("budget", "x", "--csv", str(folder))

@@ -22,7 +22,7 @@ from tests.report_cases import result
 
 FILES = [
     "budget", "levels", "lifts", "water", "findings", "residuals", "sheet", "assumed", "shares",
-    "power_off",
+    "water_losses", "water_indices", "power_off",
 ]  # fmt: skip
 
 

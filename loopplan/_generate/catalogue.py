@@ -13,7 +13,7 @@ from loopplan.declare import Declared, Detail, FieldSpec, as_written, spec_of
 from loopplan.elements import KINDS
 from loopplan.findings import FINDING_KINDS
 from loopplan.limits import Limits
-from loopplan.scenario.models import Closure, DutyState, Farm, Stock, Water
+from loopplan.scenario.models import Closure, DutyState, Farm, Stock, Water, WaterLost
 from loopplan.sources import SOURCES
 from loopplan.units import allowed_units
 
@@ -21,6 +21,7 @@ SECTIONS: dict[str, tuple[type[Declared], str]] = {
     "farm": (Farm, "what the farm is"),
     "water": (Water, "the water that goes round"),
     "stock": (Stock, "the fish"),
+    "water lost": (WaterLost, "water that leaves by no exit: into the air, into the ground"),
     "levels": (Closure, "what closes the levels: a list of entries with these fields"),
     "duty states": (DutyState, "named conditions of the loop, each with these fields"),
     "limits": (Limits, "what findings and the choice of a lift's device are judged by"),

@@ -78,7 +78,7 @@ def schema() -> Schema:
             "enum": [FORMAT, str(FORMAT)],
             "description": "Version of the scenario format.",
         },
-        **{name: named[name] for name in ("farm", "water", "stock")},
+        **{name: named[name] for name in ("farm", "water", "stock", "water lost")},
         "elements": {
             "type": "object",
             "description": "What the farm is made of, by name.",

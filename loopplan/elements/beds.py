@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import ClassVar, Literal
 
-from loopplan.declare import Conditions, Element, Ends, Part, Passage, quantity, sub, word
+from loopplan.declare import DAY, Conditions, Element, Ends, Part, Passage, quantity, sub, word
 from loopplan.elements._basin import BasinElement
 from loopplan.elements.strainers import Screen
 
@@ -83,7 +83,34 @@ class MediaBed(Element):
     loaded_flow: float | None = quantity(
         "flow", "Flow of one unit at which the loaded loss holds.", unit="m3/h", default=None
     )
+    wash_volume: float | None = quantity(
+        "volume",
+        "Water of one wash of one unit, from the loop.",
+        unit="m3",
+        default=None,
+        above=0.0,
+    )
+    wash_flow: float | None = quantity(
+        "flow",
+        "Flow of one wash of one unit, from the loop, if its volume is not given.",
+        unit="m3/h",
+        default=None,
+        above=0.0,
+    )
+    wash_time: float | None = quantity(
+        "time", "How long one wash lasts at that flow.", unit="min", default=None, above=0.0
+    )
+    washes_a_day: float = quantity(
+        "number",
+        "Washes of one unit a day.",
+        unit="",
+        default="0",
+        source="assumed: no wash stated",
+        least=0.0,
+        most=1440.0,
+    )
     shared: ClassVar[bool] = True
+    waste_kind: ClassVar[str] = "wash water"
     title: ClassVar[str] = "bed of fixed or sinking media that water is driven through"
     symbol: ClassVar[str] = "bed"
 
@@ -94,6 +121,11 @@ class MediaBed(Element):
             self.media_size, self.porosity, self.depth, self.sphericity, at.viscosity
         )
         return float(a) / self.area, float(b) / self.area**2
+
+    def waste(self, at: Conditions) -> float:
+        """See :meth:`Element.waste`: the washes of a day, spread over it."""
+        volume = self.wash_volume or (self.wash_flow or 0.0) * (self.wash_time or 0.0)
+        return self.count * volume * self.washes_a_day / DAY
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One bed: Ergun when clean; what loads it adds a laminar cake loss."""
@@ -120,7 +152,8 @@ class MediaBed(Element):
         return [Passage("", "loss", params, float(self.count), sources=tuple(sources))]
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """A loaded loss needs its flow."""
+        """A loaded loss needs its flow; a wash needs one size of its own."""
+        yield from self._wash_refusals()
         if (self.loaded_loss is None) != (self.loaded_flow is None):
             yield (
                 "loaded loss",
@@ -132,4 +165,26 @@ class MediaBed(Element):
                 "media density",
                 "media that float do not sink back in an upflow bed",
                 "let the water run down through them, or describe a moving bed",
+            )
+
+    def _wash_refusals(self) -> Iterable[tuple[str, str, str]]:
+        by_flow = (self.wash_flow is not None, self.wash_time is not None)
+        if by_flow[0] != by_flow[1]:
+            yield (
+                "wash flow",
+                "the flow of a wash and how long it lasts go together",
+                "give both `wash flow` and `wash time`, or `wash volume` in their place",
+            )
+        elif self.wash_volume is not None and by_flow[0]:
+            yield (
+                "wash volume",
+                "the size of a wash is given twice",
+                "give `wash volume`, or `wash flow` and `wash time`",
+            )
+        sized = self.wash_volume is not None or all(by_flow)
+        if sized != (self.washes_a_day > 0.0) and by_flow[0] == by_flow[1]:
+            yield (
+                "washes a day",
+                "the size of a wash and the number of washes go together",
+                "give `washes a day` beside `wash volume`, or beside `wash flow` and `wash time`",
             )

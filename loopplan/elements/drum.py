@@ -124,6 +124,7 @@ class DrumFilter(Element):
     wall_top: float = quantity("level", "Wall top of the inlet chamber.", unit="m")
     title: ClassVar[str] = "turning screen that is washed at a differential, with sill and bypass"
     symbol: ClassVar[str] = "drum"
+    waste_kind: ClassVar[str] = "wash water"
     role: ClassVar[str] = "basin"
 
     def waste(self, at: Conditions) -> float:

@@ -92,8 +92,21 @@ class CentreDrain(PlateScreen, PipeFields):
         least=0.1,
         most=1.2,
     )
+    sludge_flow: float = quantity(
+        "flow",
+        "Sludge drawn off the drain of one unit, averaged over the day.",
+        unit="m3/h",
+        default="0 m3/h",
+        source="assumed: no draw-off stated",
+        least=0.0,
+    )
+    waste_kind: ClassVar[str] = "sludge"
     title: ClassVar[str] = "drain in a tank's floor: screen plate, pipe, and a rim at will"
     symbol: ClassVar[str] = "pipe"
+
+    def waste(self, at: Conditions) -> float:
+        """See :meth:`Element.waste`: the sludge of all units."""
+        return self.count * self.sludge_flow
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """Screen plate, drain pipe and, if stated, the rim."""

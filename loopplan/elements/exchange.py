@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, ClassVar, Literal
 
-from loopplan.declare import Conditions, Element, Ends, Part, Passage, Seen, quantity
+from loopplan.declare import (
+    Carried,
+    Conditions,
+    Element,
+    Ends,
+    Part,
+    Passage,
+    Seen,
+    carried,
+    quantity,
+)
 from loopplan.findings import Finding, find
 
 _LEAST_GAP = 0.020
@@ -82,10 +92,11 @@ class MakeUp(Element):
 
 
 class Discharge(Element):
-    """A stated flow that leaves the farm: to the sewer, with sludge, by evaporation."""
+    """A stated flow that leaves the loop for good, all the time, and that its levels feel."""
 
     kind: Literal["discharge"]
     flow: float = quantity("flow", "Flow that leaves.", unit="m3/h", above=0.0)
+    carries: Carried = carried()
     title: ClassVar[str] = "stated flow that leaves the farm, to a sewer or with sludge"
     symbol: ClassVar[str] = "discharge"
     role: ClassVar[str] = "sink"

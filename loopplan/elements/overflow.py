@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from loopplan.declare import Conditions, Ends, Part
+from loopplan.declare import Carried, Conditions, Ends, Part, carried
 from loopplan.elements.weir import WeirFields
 
 
@@ -12,6 +12,7 @@ class Overflow(WeirFields):
     """A sill or standpipe rim over which surplus water leaves the farm."""
 
     kind: Literal["overflow"]
+    carries: Carried = carried()
     title: ClassVar[str] = "sill to the outside; its level follows from what must leave"
     symbol: ClassVar[str] = "overflow"
     role: ClassVar[str] = "sink"

@@ -34,6 +34,7 @@ class SettlingBasin(BasinElement):
     )
     title: ClassVar[str] = "basin in which solids sink, with draw-off of sludge"
     symbol: ClassVar[str] = "settling-basin"
+    waste_kind: ClassVar[str] = "sludge"
 
     def plan_area(self) -> float:
         """Length times width [m2]."""

@@ -9,6 +9,13 @@ from typing import Any
 
 from loopplan.report.as_json import budget_document, rounded
 from loopplan.report.power_json import POWER_HEADER, power_rows
+from loopplan.report.water_json import (
+    INDEX_HEADER,
+    LOSS_HEADER,
+    index_rows,
+    loss_rows,
+    water_rows,
+)
 from loopplan.studies.results import BudgetResult
 
 # A text that begins like a formula would be run by a spreadsheet that opens the file.
@@ -23,7 +30,7 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
         "budget.csv": _table({"state": s["name"], **row} for s in states for row in s["rows"]),
         "levels.csv": _table({"state": s["name"], **row} for s in states for row in s["levels"]),
         "lifts.csv": _table(_lifts(document["lifts"]), _LIFT),
-        "water.csv": _table(_water(states)),
+        "water.csv": _table(water_rows(states)),
         "findings.csv": _table(_findings(document["findings"]), _FINDING),
         "residuals.csv": _table(
             {"state": name, **_with_units(left)} for name, left in document["residuals"].items()
@@ -31,6 +38,8 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
         "sheet.csv": _table(_sheet(document["sheet"]), _SHEET),
         "assumed.csv": _table(document["assumed"], _ASSUMED),
         "shares.csv": _table(_share_rows(document["shares"]), _SHARE),
+        "water_losses.csv": _table(loss_rows(states), LOSS_HEADER),
+        "water_indices.csv": _table(index_rows(states), INDEX_HEADER),
         "power_off.csv": _table(power_rows(document["power_off"]), POWER_HEADER),
     }
 
@@ -69,17 +78,6 @@ def _lifts(lifts: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
         about["remarks"] = "; ".join(lift["remarks"])
         for state in lift["states"]:
             yield {**about, **state}
-
-
-def _water(states: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
-    """One line for the whole state, with an empty place, and one for each exchange."""
-    for state in states:
-        water = dict(state["water"])
-        exchanges = water.pop("exchanges")
-        blank = dict.fromkeys(water)
-        yield {"state": state["name"], "place": "", **water, "leaves_m3_s": None}
-        for exchange in exchanges:
-            yield {"state": state["name"], **blank, **exchange}
 
 
 def _with_units(left: Mapping[str, Any]) -> dict[str, Any]:

@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from loopplan.report.power_json import power_document
+from loopplan.report.water_json import INDEX_DEFINITIONS, water_document
 from loopplan.report.words import device_remarks
 from loopplan.studies.results import (
     BudgetResult,
@@ -17,7 +18,6 @@ from loopplan.studies.results import (
     Row,
     SheetLine,
     StateResult,
-    WaterBalance,
 )
 from loopplan.studies.share_results import SILL_ERROR, ShareSet
 
@@ -45,6 +45,7 @@ def budget_document(result: BudgetResult) -> dict[str, Any]:
         "file": result.file,
         "residuals": {state.name: _residuals(state.residuals) for state in result.states},
         "states": [_state(state) for state in result.states],
+        "water_indices": dict(INDEX_DEFINITIONS),
         "lifts": [_lift(lift) for lift in result.lifts],
         "findings": [finding.as_dict() for finding in result.findings],
         "assumed": [
@@ -95,7 +96,7 @@ def _state(state: StateResult) -> dict[str, Any]:
         "temperature_degC": state.temperature,
         "rows": [_row(row) for row in state.rows],
         "levels": [_level(row) for row in state.levels],
-        "water": _water(state.balance),
+        "water": water_document(state.balance),
     }
 
 
@@ -139,17 +140,6 @@ def _level(row: LevelRow) -> dict[str, Any]:
         "area_m2": row.area,
         "volume_m3": row.volume,
         "turnover_s": None if row.turnover is None else 60.0 * row.turnover,
-    }
-
-
-def _water(water: WaterBalance) -> dict[str, Any]:
-    return {
-        "circulation_m3_s": water.circulation,
-        "make_up_m3_s": water.make_up,
-        "discharge_m3_s": water.discharge,
-        "replacement_m3_s": water.replacement,
-        "passes": water.passes,
-        "exchanges": [{"place": place, "leaves_m3_s": flow} for place, flow in water.exchanges],
     }
 
 

@@ -18,11 +18,11 @@ from loopplan.report.terminal_parts import (
     lift_part,
     residual_part,
     sources_part,
-    water_line,
 )
 from loopplan.report.terminal_power import power_part
 from loopplan.report.terminal_shares import shares_part
 from loopplan.report.terminal_sheet import sheet_part
+from loopplan.report.terminal_water import water_part
 from loopplan.report.words import CAUTIONS, one_line
 from loopplan.studies.results import BudgetResult, StateResult
 
@@ -135,7 +135,7 @@ def _state(result: BudgetResult, state: StateResult, console: Console, view: Vie
         console.print(Text("What an earlier path tells is not repeated; sums and totals count it."))
     _part(console, f"Levels ({state.name})")
     console.print(levels_table(result, state, console.width))
-    console.print(water_line(state))
+    console.print(water_part(state))
 
 
 def _width(table: Table, console: Console) -> int:

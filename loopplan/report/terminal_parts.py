@@ -92,24 +92,6 @@ def _short(text: str) -> str:
     return text if len(text) <= 9 else f"{text[:8]}~"
 
 
-def water_line(state: StateResult) -> Text:
-    """Circulation, replacement, discharge, passes and tank turnover in one line."""
-    water = state.balance
-    words = [f"Water ({one_line(state.name)}): {flow_m3_h(water.circulation)} m3/h go round"]
-    words.append(f"{flow_m3_h(water.replacement)} m3/h are new")
-    words.append(f"{flow_m3_h(water.discharge)} m3/h leave")
-    if water.passes is not None:
-        words.append(f"{digits(water.passes, 3)} passes")
-    turns = [
-        f"{one_line(row.element)} {digits(row.turnover, 3)} min"
-        for row in state.levels
-        if row.turnover is not None
-    ]
-    if turns:
-        words.append(f"tanks turn over in: {', '.join(turns)}")
-    return Text("; ".join(words))
-
-
 def findings_part(findings: Sequence[Finding]) -> Table | Text:
     """All findings, the worst first, each with what to do; like ones are told together."""
     if not findings:

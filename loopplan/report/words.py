@@ -5,6 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from loopplan.findings import Finding, Severity, worst
+from loopplan.lifts.rule_screen import (
+    AIR_TO_WATER,
+    APPROACH_VELOCITY,
+    CIRCUIT_HEAD,
+    RISER_VELOCITY,
+    SUBMERGENCE_TO_LIFT,
+    RuleScreen,
+)
+from loopplan.report.numbers import flow_m3_h
 from loopplan.studies.results import BudgetResult, LiftResult, StateResult
 
 NOT_VALIDATED = "not validated at farm size"
@@ -54,9 +63,25 @@ def lowest_freeboard(result: BudgetResult, element: str) -> tuple[float, str] | 
 
 def device_remarks(lift: LiftResult) -> tuple[str, ...]:
     """Return what must be said beside the suggested device of a lift."""
+    found = []
     if "airlift" in (lift.device, lift.asked):
-        return (f"airlift: {NOT_VALIDATED}",)
-    return ()
+        found.append(f"airlift: {NOT_VALIDATED}")
+    if lift.rules is not None:
+        found.append(_rules(lift.rules))
+    return tuple(found)
+
+
+def _rules(rules: RuleScreen) -> str:
+    """Say what published rules would ask, which decide nothing here."""
+    fits = "met" if rules.fits else "not met"
+    return (
+        f"for information, rules of Pfeiffer and Malone 2007 that decide nothing here: air to "
+        f"water {AIR_TO_WATER:g}:1 ({flow_m3_h(rules.air)} m3/h; practice works from 1:1), "
+        f"submergence {SUBMERGENCE_TO_LIFT:g} times the lift ({rules.submergence:.2f} m), at least "
+        f"{APPROACH_VELOCITY:.2f} m/s towards the riser and {RISER_VELOCITY:.3f} m/s in it (up to "
+        f"{rules.approach_area:.2f} and {rules.riser_area:.2f} m2), head of the circuit under "
+        f"{CIRCUIT_HEAD:.3f} m ({rules.head:.3f} m: {fits})"
+    )
 
 
 def one_line(text: str) -> str:

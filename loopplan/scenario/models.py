@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from loopplan.declare import Conditions, Declared, Element, quantity, sub, word
+from loopplan.declare import (
+    Conditions,
+    Declared,
+    Element,
+    as_written,
+    quantity,
+    sub,
+    word,
+)
 from loopplan.errors import Problem
 from loopplan.scenario.document import Document, key_path
 
@@ -65,6 +73,61 @@ class Stock(Declared):
     feed: float | None = quantity(
         "feed rate", "Feed given a day.", unit="kg/d", default=None, above=0.0
     )
+    yearly_production: float | None = quantity(
+        "mass", "Fish grown in a year, in live weight.", unit="t", default=None, above=0.0
+    )
+
+
+class WaterLost(Declared):
+    """Water that leaves the loop by no exit: into the air and into the ground.
+
+    It is averaged over the day and taken from the replacement; the levels do not feel it.
+    """
+
+    evaporation: float | None = quantity(
+        "flow", "Water that evaporates, stated as a whole.", unit="m3/d", default=None, least=0.0
+    )
+    evaporation_rate: float | None = quantity(
+        "evaporation rate",
+        "Depth of water that evaporates in a day.",
+        unit="mm/d",
+        default=None,
+        least=0.0,
+    )
+    evaporation_area: float | None = quantity(
+        "area",
+        "Water surface that the rate holds for; that of all basins if not given.",
+        unit="m2",
+        default=None,
+        above=0.0,
+    )
+    leakage: float | None = quantity(
+        "flow", "Water that leaks away, stated as a whole.", unit="m3/d", default=None, least=0.0
+    )
+    leakage_share: float | None = quantity(
+        "share",
+        "Share of the water in the system that leaks away in a day.",
+        unit="%",
+        default=None,
+        least=0.0,
+        most=1.0,
+    )
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """Yield (field, message, cure) of what is stated twice or by half."""
+        for stated, by in (("evaporation", "evaporation_rate"), ("leakage", "leakage_share")):
+            if getattr(self, stated) is not None and getattr(self, by) is not None:
+                other = as_written(by)
+                yield stated, f"it is stated by `{other}` too", f"give `{stated}` or `{other}`"
+        if self.evaporation_area is not None and self.evaporation_rate is None:
+            yield "evaporation area", "an area needs its rate", "add `evaporation rate: ... mm/d`"
+
+    def assumed(self) -> Iterable[tuple[str, str, str]]:
+        """See :meth:`Declared.assumed`: what is not stated is taken as none."""
+        if self.evaporation is None and self.evaporation_rate is None:
+            yield "evaporation", "none", "assumed: not stated"
+        if self.leakage is None and self.leakage_share is None:
+            yield "leakage", "none", "assumed: not stated"
 
 
 class Closure(Declared):
@@ -145,6 +208,7 @@ class Scenario:
     limits: Declared
     assumed: tuple[tuple[str, str, str, str], ...] = field(default=())
     """(element or section, field, value, source) of each default in use."""
+    water_lost: WaterLost = field(default_factory=WaterLost)
 
     def problem(self, path: tuple[str | int, ...], message: str, cure: str) -> Problem:
         """Make a problem that points at a place in the file."""

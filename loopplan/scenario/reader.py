@@ -26,6 +26,7 @@ from loopplan.scenario.models import (
     State,
     Stock,
     Water,
+    WaterLost,
 )
 from loopplan.units import read_quantity
 
@@ -34,6 +35,7 @@ SECTIONS = (
     "farm",
     "water",
     "stock",
+    "water lost",
     "elements",
     "flow paths",
     "levels",
@@ -84,12 +86,15 @@ class _Reader:
         water = self.declared(Water, tree.get("water"), ("water",))
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
+        lost = self.declared(WaterLost, _or_empty(tree.get("water lost")), ("water lost",))
+        for key, message, cure in lost.refusals() if lost else ():
+            self.say(("water lost", key), message, cure)
         elements = self._elements(tree.get("elements"))
         paths = self._paths(tree.get("flow paths"))
         closures = self._closures(tree.get("levels"))
         self._idle_lifts(elements, closures)
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
-        if self.problems or not (farm and water and stock and limits):
+        if self.problems or not (farm and water and stock and limits and lost):
             raise BadFile(self.problems)
         states = tuple(
             replace(s, conditions=replace(s.conditions, altitude=farm.altitude)) for s in states
@@ -104,7 +109,8 @@ class _Reader:
             closures,
             states,
             limits,
-            tuple(_assumed(farm, water, limits, elements, "duty states" in tree)),
+            tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
+            lost,
         )
 
     def _version(self, value: Any) -> None:
@@ -380,11 +386,12 @@ def _or_empty(tree: Any) -> Any:
 def _assumed(
     farm: Farm,
     water: Water,
+    lost: WaterLost,
     limits: Limits,
     elements: Mapping[str, Element],
     states_given: bool,
 ) -> Iterable[tuple[str, str, str, str]]:
-    parts: list[tuple[str, Declared]] = [("farm", farm), ("water", water)]
+    parts: list[tuple[str, Declared]] = [("farm", farm), ("water", water), ("water lost", lost)]
     parts += list(elements.items())
     parts.append(("limits", limits))
     for name, part in parts:

@@ -113,7 +113,7 @@ class _State:
         state = self.scenario.states[self.k]
         reached = self.solved.state
         levels = self._levels()
-        balance = water_balance(self.solved, self.k)
+        balance = water_balance(self.solved, self.k, levels)
         residuals = Residuals(
             float(reached.balance[self.k]),
             float(reached.laws[0, self.k]),

@@ -10,6 +10,7 @@ from loopplan.lifts.assign import AIRLIFT
 from loopplan.limits import Limits
 from loopplan.loop.solution import Solved
 from loopplan.studies.results import LiftResult, StateResult
+from loopplan.studies.water_judge import judge_water
 
 
 def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) -> Iterable[Finding]:
@@ -23,6 +24,7 @@ def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) ->
     for k, state in enumerate(states):
         yield from _reversed(state)
         yield from _balance(solved, k, state, limits)
+        yield from judge_water(state, limits)
 
 
 def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from loopplan.lifts.assign import assign
+from loopplan.lifts.assign import AIRLIFT, assign
+from loopplan.lifts.rule_screen import rule_screen
 from loopplan.limits import Limits
 from loopplan.loop.compile import Compiled
 from loopplan.loop.solution import Solved
@@ -23,16 +24,20 @@ def lift_results(solved: Solved, states: list[StateResult]) -> list[LiftResult]:
         heads = [s.head for s in found]
         pressure = max(s.pressure for s in found)
         choice = assign(max(heads), pressure, limits)
+        asked = str(getattr(element, "device", "open"))
+        worst = max(found, key=lambda s: s.head)
+        by_air = AIRLIFT in (asked, choice.device) and worst.head > 0.0
         results.append(
             LiftResult(
                 branch.element,
-                str(getattr(element, "device", "open")),
+                asked,
                 found,
                 min(heads),
                 max(heads),
                 choice.device,
                 choice.reason,
                 choice.against,
+                rule_screen(worst.flow, worst.head) if by_air else None,
             )
         )
     return results

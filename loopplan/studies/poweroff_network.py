@@ -235,7 +235,7 @@ def _channel(solved: Solved, k: int, j: int, net: Network) -> None:
     wall = getattr(element, "wall_top", None)
     top = max(wall if wall is not None else high, high) + 1.0
     store = _hypsometry(p, part.units, low, high, top)
-    level = store.level(_running_volume(solved, k, j))
+    level = store.level(running_volume(solved, k, j))
     level = level if wall is None else min(level, wall)
     node = len(compiled.graph.nodes) + j
     weight = abs(float(solved.flows[j, k]))
@@ -262,7 +262,7 @@ def _hypsometry(p: Mapping[str, Any], units: float, low: float, high: float, top
     return Store(tuple(map(float, marks[:-1])), tuple(map(float, areas)))
 
 
-def _running_volume(solved: Solved, k: int, j: int) -> float:
+def running_volume(solved: Solved, k: int, j: int) -> float:
     """Water in a channel that runs [m3]: mean area of its two ends times its length."""
     compiled = solved.compiled
     branch, part = compiled.graph.branches[j], compiled.passage(j, k)

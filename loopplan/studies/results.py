@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loopplan.findings import Finding
+from loopplan.lifts.rule_screen import RuleScreen
 from loopplan.studies.poweroff_results import PowerOff
 from loopplan.studies.share_results import ShareSet
+from loopplan.studies.water_results import WaterBalance
 
 
 @dataclass(frozen=True)
@@ -102,18 +104,8 @@ class LiftResult:
     reason: str
     against: tuple[tuple[str, str], ...]
     """(device, reason against it) for the other two."""
-
-
-@dataclass(frozen=True)
-class WaterBalance:
-    """Water in and out in one duty state; `exchanges` lists (place, flow that leaves)."""
-
-    circulation: float
-    make_up: float
-    discharge: float
-    replacement: float
-    passes: float | None
-    exchanges: tuple[tuple[str, float], ...]
+    rules: RuleScreen | None = None
+    """Published rules for airlifts at the greatest head, for information; None without one."""
 
 
 @dataclass(frozen=True)
