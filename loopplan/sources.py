@@ -366,6 +366,59 @@ SOURCES: dict[str, Source] = _list(
         "aquaculture reuse systems, Aquaculture America, abstract p. 710",
         "read",
     ),
+    # Gases in water.
+    (
+        "benson-krause-1984",
+        "Benson and Krause 1980/1984, as in Standard Methods 4500-O and USGS memo 2011.03: oxygen "
+        "in water",
+        "from memory",
+    ),
+    (
+        "hamme-emerson-2004",
+        "Hamme and Emerson 2004: solubility of nitrogen in distilled water and seawater, Deep-Sea "
+        "Research I 51",
+        "from memory",
+    ),
+    (
+        "weiss-1974",
+        "Weiss 1974: carbon dioxide in water and seawater, Marine Chemistry 2",
+        "from memory",
+    ),
+    (
+        "colt-2012",
+        "Colt 2012, Dissolved Gas Concentration in Water: total gas pressure as the sum of partial "
+        "pressures",
+        "from memory",
+    ),
+    (
+        "mueller-2002",
+        "Mueller, Boyle and Popel 2002, Aeration: Principles and Practice, table 3.13: coarse-"
+        "bubble diffusers, 3.8 to 5.8 m",
+        "read",
+    ),
+    (
+        "hearn-2007",
+        "Hearn, Pfeiffer and Malone 2007, USDA-ARS abstract 225945: oxygen transfer of airlifts of "
+        "0.10 to 0.20 m",
+        "read",
+    ),
+    (
+        "metcalf-eddy-5",
+        "Metcalf and Eddy, Wastewater Engineering, 5th edition, p. 762 (as transcribed): field "
+        "correction of oxygen transfer",
+        "read",
+    ),
+    (
+        "asce-2-06",
+        "ASCE 2-06 and EPA 1989: standard and field oxygen transfer, theta 1.024",
+        "from memory",
+    ),
+    (
+        "tsivoglou-1968",
+        "Tsivoglou and others 1968: transfer rates of gases over that of oxygen (nitrogen 0.94, "
+        "carbon dioxide 0.89)",
+        "from memory",
+    ),
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),

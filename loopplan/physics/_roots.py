@@ -25,7 +25,7 @@ def bracketed_root(function: Function, low: Array, high: Array) -> Array:
         high: other end [as `low`].
 
     Returns:
-        The roots [as `low`], to some 1e-14 of the span.
+        The roots [as `low`], to some 1e-13 of the span.
     """
     b, a = np.array(low, dtype=np.float64), np.array(high, dtype=np.float64)
     fb, fa = function(b), function(a)
@@ -41,7 +41,7 @@ def bracketed_root(function: Function, low: Array, high: Array) -> Array:
         a, fa = x, fx
         smaller = np.abs(fa) < np.abs(fb)
         best, miss = np.where(smaller, a, b), np.where(smaller, fa, fb)
-        least = 2e-16 * np.abs(best) + 1e-15 * span
+        least = 2e-16 * np.abs(best) + 1e-14 * span
         width = np.abs(b - a)
         done = (least > 0.5 * width) | (miss == 0.0) | ~crosses
         if done.all():

@@ -143,8 +143,8 @@ def air_by_closure(riser: Riser, site: Site, flow: Numbers, lift: Numbers) -> di
         lift: outlet level less inlet level [m].
 
     Returns:
-        Air needs (`AirNeed`, dry air [kg/s]) by the name of the closure. The two for developed flow are for comparison only:
-        no shaft is developed.
+        Air needs (`AirNeed`, dry air [kg/s]) by the name of the closure. The two for developed
+        flow are for comparison only: no shaft is developed.
 
     Source: `zuber-findlay-1965`, `hibiki-ishii-2003`, `heijnen-vant-riet-1984`,
     `akita-yoshida-1973`, `zehner-1986`, `ishii-1977`.

@@ -178,7 +178,7 @@ def best_outlet_area(
     rows = np.broadcast_to(steps.reshape((-1,) + (1,) * len(shape)), (25, *shape))
     best = np.argmax(merit(rows), axis=0)
     spots = np.exp(
-        highest(merit, steps[np.maximum(best - 1, 0)], steps[np.minimum(best + 1, 24)], 30)
+        highest(merit, steps[np.maximum(best - 1, 0)], steps[np.minimum(best + 1, 24)], 20)
     )
     need = least_air(shaft_of(spots), site, flow, lift, closure)
     inside = (best > 0) & (best < 24) & need.possible
