@@ -339,6 +339,18 @@ SOURCES: dict[str, Source] = _list(
         "from memory",
     ),
     (
+        "kassab-2009",
+        "Kassab, Kandil, Warda and Ahmed 2009: air-lift pumps characteristics, Int. J. Heat Fluid "
+        "Flow 30:88-98 (third-party digitisation of its figures; 25.4 mm)",
+        "read",
+    ),
+    (
+        "todoroki-1973",
+        "Todoroki, Sato and Honda 1973: performance of air-lift pump, Bull. JSME 16:733-741 "
+        "(third-party digitisation of its figures; 28.3 mm)",
+        "read",
+    ),
+    (
         "iapws-r1",
         "IAPWS R1-76(2014): surface tension of ordinary water",
         "from memory",
