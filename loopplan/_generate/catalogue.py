@@ -13,7 +13,7 @@ from loopplan.declare import Declared, Detail, FieldSpec, as_written, spec_of
 from loopplan.elements import KINDS
 from loopplan.findings import FINDING_KINDS
 from loopplan.limits import Limits
-from loopplan.scenario.models import Closure, DutyState, Farm, Stock, Water, WaterLost
+from loopplan.scenario.models import Closure, DutyState, Farm, Prices, Stock, Water, WaterLost
 from loopplan.sources import SOURCES
 from loopplan.units import allowed_units
 
@@ -24,6 +24,7 @@ SECTIONS: dict[str, tuple[type[Declared], str]] = {
     "water lost": (WaterLost, "water that leaves by no exit: into the air, into the ground"),
     "levels": (Closure, "what closes the levels: a list of entries with these fields"),
     "duty states": (DutyState, "named conditions of the loop, each with these fields"),
+    "prices": (Prices, "what energy costs"),
     "limits": (Limits, "what findings and the choice of a lift's device are judged by"),
 }
 """Sections of a scenario file that have fields, with what each is."""

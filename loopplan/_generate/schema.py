@@ -94,7 +94,7 @@ def schema() -> Schema:
                 "minItems": 2,
             },
         },
-        **{name: named[name] for name in ("levels", "duty states", "limits")},
+        **{name: named[name] for name in ("levels", "duty states", "prices", "limits")},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

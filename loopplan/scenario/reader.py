@@ -22,6 +22,7 @@ from loopplan.scenario.models import (
     Closure,
     DutyState,
     Farm,
+    Prices,
     Scenario,
     State,
     Stock,
@@ -41,6 +42,7 @@ SECTIONS = (
     "levels",
     "duty states",
     "limits",
+    "prices",
 )
 NEEDED = ("loopplan", "farm", "water", "elements", "flow paths")
 """Sections that every file has."""
@@ -85,6 +87,7 @@ class _Reader:
         farm = self.declared(Farm, tree.get("farm"), ("farm",))
         water = self.declared(Water, tree.get("water"), ("water",))
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
+        prices = self.declared(Prices, _or_empty(tree.get("prices")), ("prices",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
         lost = self.declared(WaterLost, _or_empty(tree.get("water lost")), ("water lost",))
         for key, message, cure in lost.refusals() if lost else ():
@@ -94,7 +97,7 @@ class _Reader:
         closures = self._closures(tree.get("levels"))
         self._idle_lifts(elements, closures)
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
-        if self.problems or not (farm and water and stock and limits and lost):
+        if self.problems or not (farm and water and stock and limits and prices and lost):
             raise BadFile(self.problems)
         states = tuple(
             replace(s, conditions=replace(s.conditions, altitude=farm.altitude)) for s in states
@@ -110,6 +113,7 @@ class _Reader:
             states,
             limits,
             tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
+            prices,
             lost,
         )
 
