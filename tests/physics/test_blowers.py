@@ -8,10 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loopplan.physics.air import STANDARD, dry_density
+from loopplan.physics.blower_classes import AIR_PIPE_MATERIALS, BLOWERS, CYCLES
 from loopplan.physics.blowers import (
-    AIR_PIPE_MATERIALS,
-    BLOWERS,
-    CYCLES,
     DisplacementBlower,
     blower_power,
     column_pressure,

@@ -1,4 +1,4 @@
-"""Pump curves: faults, saddle, speed, grades, parallel, series, generic shape."""
+"""Pump curves: faults, saddle, speed, parallel, series."""
 
 from __future__ import annotations
 
@@ -9,22 +9,16 @@ from hypothesis import strategies as st
 
 from loopplan.physics.curve_fit import curve_by_points, curve_by_polynomial, curve_value
 from loopplan.physics.pump_curves import (
-    GRADES,
-    RUN_OUT_RATIO,
     at_speed,
     barred_flow,
     curve_faults,
     flow_at_head,
-    generic_curve,
-    grade_band,
-    grade_tolerance,
     parallel_flow,
     rising_faults,
     run_out,
     saddle,
     series_head,
     shut_off_head,
-    shut_off_power,
     stop_speed,
 )
 
@@ -120,69 +114,11 @@ def test_curve_without_a_point_at_shut_off_runs_on_straight() -> None:
     assert shut_off_head(curve) == pytest.approx(11.0)
 
 
-# From memory, ISO 9906:2012.
-@pytest.mark.parametrize(
-    ("grade", "flow", "head"),
-    [("1B", 0.05, 0.03), ("2B", 0.08, 0.05), ("3B", 0.09, 0.07)],
-)
-def test_grade_band_holds_the_curve(grade: str, flow: float, head: float) -> None:
-    curve = curve_by_points(*FALLING)
-    tolerance = grade_tolerance(grade, 20e3)
-    assert tolerance.flow == (-flow, flow)
-    assert tolerance.head == (-head, head)
-    low, high = grade_band(curve, tolerance)
-    at = np.linspace(0.0, 0.05, 30)
-    middle = curve_value(curve, at)[0]
-    assert (curve_value(low, at)[0] < middle).all()
-    assert (curve_value(high, at)[0] > middle).all()
-    # The corner of the guarantee box lies on the band.
-    corner = curve_value(high, 0.03 * (1.0 + flow))[0]
-    assert corner == pytest.approx((1.0 + head) * curve_value(curve, 0.03)[0])
-
-
-def test_one_sided_grade_never_gives_less() -> None:
-    curve = curve_by_points(*FALLING)
-    low, _ = grade_band(curve, grade_tolerance("1U", 20e3))
-    assert curve_value(low, 0.03) == curve_value(curve, 0.03)
-
-
-def test_small_pumps_are_allowed_more() -> None:
-    # From memory: 10(1 - P/10 kW) + 7 percent of efficiency, 10 % of flow, 8 % of head.
-    tolerance = grade_tolerance("2B", 4e3)
-    assert tolerance.flow == (-0.10, 0.10)
-    assert tolerance.head == (-0.08, 0.08)
-    assert tolerance.efficiency == pytest.approx(-0.13)
-    assert grade_tolerance("2B", 10e3) == GRADES["2B"]
-
-
-def test_generic_curve_goes_through_its_duty_and_steepens_with_specific_speed() -> None:
-    ratios = []
-    for specific in (15.0, 40.0, 100.0, 200.0, 300.0):
-        curve = generic_curve(0.125, 2.0, specific)
-        assert curve_value(curve, 0.125)[0] == pytest.approx(2.0)
-        assert run_out(curve)[0] == pytest.approx(RUN_OUT_RATIO * 0.125)
-        assert run_out(curve)[1] > 0.0
-        assert rising_faults(curve) == []
-        ratios.append(shut_off_head(curve) / 2.0)
-    assert ratios == sorted(ratios)
-
-
-def test_power_at_shut_off_turns_round_between_radial_and_axial() -> None:
-    # Common practice: a radial pump starts against a closed valve, a propeller pump must not.
-    assert shut_off_power(1e3, 25.0) < 1e3
-    assert shut_off_power(1e3, 200.0) > 1.5e3
-
-
 @pytest.mark.parametrize(
     "call",
     [
         lambda: at_speed(curve_by_points(*FALLING), 0.0),
         lambda: at_speed(curve_by_points(*FALLING), 2.5),
-        lambda: grade_tolerance("4B", 1e3),
-        lambda: grade_tolerance("1B", 0.0),
-        lambda: generic_curve(0.0, 2.0, 100.0),
-        lambda: generic_curve(0.1, 2.0, 600.0),
-        lambda: shut_off_power(-1.0, 100.0),
     ],
 )
 def test_what_is_out_of_range_is_refused(call) -> None:

@@ -19,7 +19,6 @@ from loopplan.physics.pump_efficiency import (
     energy_per_volume,
     hydraulic_power,
     loaded_speed,
-    off_point_efficiency,
     pump_class,
     specific_speed,
     speed_choices,
@@ -127,11 +126,6 @@ def test_large_pumps_do_better(flow: float, n_q: float) -> None:
     assert best_efficiency(1.1 * flow, n_q) > best_efficiency(flow, n_q)
 
 
-def test_efficiency_falls_off_on_both_sides() -> None:
-    x = np.array([0.0, 0.5, 1.0, 1.5, 2.0])
-    assert off_point_efficiency(0.8, x) == pytest.approx([0.0, 0.6, 0.8, 0.6, 0.0])
-
-
 @given(st.floats(0.3, 0.9))
 def test_slow_pumps_do_worse(efficiency: float) -> None:
     assert efficiency_at_speed(efficiency, 1.0) == pytest.approx(efficiency)
@@ -152,7 +146,6 @@ def test_efficiency_at_half_speed_by_hand() -> None:
         lambda: loaded_speed(4, 100.0),
         lambda: best_efficiency(0.1, 450.0),
         lambda: best_efficiency(1e-4, 100.0),
-        lambda: off_point_efficiency(0.8, 2.1),
         lambda: efficiency_at_speed(0.8, 0.1),
         lambda: wire_to_water(0.0, 0.9),
         lambda: wire_to_water(0.8, 1.1),
