@@ -12,6 +12,8 @@ import difflib
 from dataclasses import dataclass
 from typing import Literal
 
+from loopplan._sources_machines import MACHINES
+
 Evidence = Literal["read", "from memory", "closed form", "common practice", "stated"]
 
 
@@ -431,6 +433,8 @@ SOURCES: dict[str, Source] = _list(
         "carbon dioxide 0.89)",
         "from memory",
     ),
+    # Pumps, motors, blowers, air pipes.
+    *MACHINES,
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),
