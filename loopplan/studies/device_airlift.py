@@ -18,7 +18,8 @@ from loopplan.physics.airlift_shaft import Shaft as ShaftRiser
 from loopplan.physics.airlift_shaft import ShaftState, shaft_state
 from loopplan.physics.airlift_solve import greatest_lift, least_air, water_moved
 from loopplan.physics.airlift_tube import Tubes
-from loopplan.physics.blowers import BLOWERS, FAR, NEAR, blower_power
+from loopplan.physics.blower_classes import BLOWERS
+from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
 from loopplan.physics.motor_tables import next_output
 from loopplan.physics.motors import electric_power, motor_efficiency
@@ -33,6 +34,8 @@ _TUBE_BAND = np.array([1.0 / 1.3, 1.0, 1.6])
 """Air of a tube: edges of its band over the expected value [-], from what the closure misses in
 published measurements (docs/validation.md); our judgement."""
 _CENTIMETRE = 0.01
+_HOPELESS = 2.0
+"""Lift [m] above which an airlift of a farm is not worked."""
 _AREA_STEP = 0.1
 
 
@@ -267,22 +270,33 @@ class AirliftStudy:
         rated = next_output(float(np.max(shaft)), 1.15)
         return np.asarray(electric_power(shaft, rated, motor_efficiency(rated)))
 
-    def states(self) -> tuple[DeviceState, ...]:
-        """Return what is handed over of each duty state."""
+    @property
+    def hopeless(self) -> bool:
+        """Whether head or pressure rule an airlift out so far that it is not worked at all."""
+        point = self.point
+        return point.pressure >= self.limits.pressure_from or point.most_head > _HOPELESS
+
+    @cached_property
+    def powers(self) -> tuple[Band, ...]:
+        """Electric power of all units [W] in each state: band of air and of blowers together."""
         worst, best = _LOBE.efficiency
-        middle = 0.5 * (worst + best)
-        power = self.electric(self.air[self.edge], middle)
+        power = self.electric(self.air[self.edge], 0.5 * (worst + best))
         least, most = self.electric(self.air[0], best), self.electric(self.air[2], worst)
         return tuple(
-            self._state(k, Band(float(power[k]), float(least[k]), float(most[k])))
-            for k in range(self.flow.size)
+            Band(*(duty.units * float(x[k]) for x in (power, least, most)))
+            for k, duty in enumerate(self.point.duties)
         )
+
+    def states(self) -> tuple[DeviceState, ...]:
+        """Return what is handed over of each duty state."""
+        if self.hopeless:
+            return tuple(self._ruled_out(k) for k in range(self.flow.size))
+        return tuple(self._state(k, self.powers[k]) for k in range(self.flow.size))
 
     def _state(self, k: int, power: Band) -> DeviceState:
         duty = self.point.duties[k]
         against = tuple(self.against(k))
         possible = bool(self.need[1][1, k]) or self.stated is not None
-        power = Band(*(duty.units * x for x in (power.value, power.least, power.most)))
         return DeviceState(
             duty.state,
             duty.flow * duty.units,
@@ -292,6 +306,12 @@ class AirliftStudy:
             power if possible else None,
             self._air_point(k) if possible else None,
         )
+
+    def _ruled_out(self, k: int) -> DeviceState:
+        duty = self.point.duties[k]
+        against = tuple(self.against(k)) or ("it cannot serve another duty state",)
+        flow = duty.flow * duty.units
+        return DeviceState(duty.state, flow, duty.head, duty.head, against, None, None)
 
     def against(self, k: int) -> list[str]:
         """Return what speaks against an airlift in a duty state."""
@@ -304,7 +324,7 @@ class AirliftStudy:
                 f"{duty.head:.2f} m of lift is above the {limits.airlift_most:.2f} m at which "
                 "airlifts end in practice"
             )
-        if self.stated is None and not self.need[1][1, k]:
+        if not self.hopeless and self.stated is None and not self.need[1][1, k]:
             found.append(
                 f"no air flow lifts this water: at best {self.need[2][1, k]:.2f} m are short"
             )

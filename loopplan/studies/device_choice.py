@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from math import floor, log10
 from loopplan.lifts.assign import AIRLIFT, PROPELLER
 from loopplan.scenario.models import Prices
-from loopplan.studies.lift_duty import LiftPoint
 from loopplan.studies.lift_sheet_results import Band, DeviceResult
 
 JOULE_PER_KWH = 3.6e6
-_GRID = tuple(0.05 * i for i in range(1, 31))
-"""Lifts [m] between which a crossover is looked for: 0.05 to 1.5 m."""
+_GRID = (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.5, 0.6, 0.7, 0.85, 1.0)
+"""Lifts [m] between which a crossover is looked for."""
+_FINE = 8
 
 
 def yearly(device: DeviceResult, owning: float | None, prices: Prices) -> float | None:
@@ -86,57 +86,51 @@ def recommend(
     return best.device, " ".join(words)
 
 
-def crossover(
-    point: LiftPoint,
-    evaluate: Callable[[LiftPoint], tuple[DeviceResult, ...]],
-    prices: Prices,
-) -> tuple[float | None, str]:
+Lead = Callable[[Sequence[float]], Sequence[float | None]]
+"""Lifts [m] to how much the propeller pump is the better at each; None: not to be compared."""
+
+
+def crossover(lead: Lead, unit: str) -> tuple[float | None, str]:
     """Return the lift [m] at which airlift and propeller pump change places, with words.
 
-    The first duty state is taken at its flow, its outlet level is moved, and both devices are
-    worked anew; limits of practice are left aside.
+    `unit` is what they are compared by.
     """
-
-    def lead(lift: float) -> float | None:
-        """By how much the propeller pump is cheaper: cost, or else energy of a year."""
-        first = point.first
-        moved = replace(first, down=first.up + lift, pressure=0.0)
-        found = {d.device: d for d in evaluate(replace(point, duties=(moved,)))}
-        air, pump = found[AIRLIFT], found[PROPELLER]
-        if air.energy is None:
-            return float("inf")
-        if pump.energy is None:
-            return None
-        if air.cost is not None and pump.cost is not None:
-            return air.cost - pump.cost
-        one, other = net_energy(air, prices), net_energy(pump, prices)
-        assert one is not None and other is not None
-        return (one - other) / JOULE_PER_KWH
-
-    known = [(lift, value) for lift in _GRID if (value := lead(lift)) is not None]
-    unit = "cost" if prices.electricity is not None else "energy"
-    for (low, a), (high, b) in zip(known, known[1:], strict=False):
-        if (a < 0.0) == (b < 0.0):
-            continue
-        for _ in range(14):
-            middle = 0.5 * (low + high)
-            value = lead(middle)
-            if value is None:
-                break
-            low, high = (middle, high) if (value < 0.0) == (a < 0.0) else (low, middle)
-        at = 0.5 * (low + high)
-        below, above = (AIRLIFT, PROPELLER) if a < 0.0 else (PROPELLER, AIRLIFT)
-        return at, (
-            f"By {unit} of a year at this flow the {below} leads below {at:.2f} m of lift and the "
-            f"{above} above it."
-        )
+    known = _known(lead, _GRID)
     if not known:
         return None, "No crossover: the two cannot be compared at this flow."
-    leader = AIRLIFT if known[0][1] < 0.0 else PROPELLER
-    return None, (
-        f"By {unit} of a year at this flow the {leader} leads at every lift from "
-        f"{known[0][0]:.2f} to {known[-1][0]:.2f} m."
+    found = _change(known)
+    if found is None:
+        leader = AIRLIFT if known[0][1] < 0.0 else PROPELLER
+        return None, (
+            f"By {unit} of a year at this flow the {leader} leads at every lift from "
+            f"{known[0][0]:.2f} to {known[-1][0]:.2f} m."
+        )
+    low, high = found[0][0], found[1][0]
+    fine = [low + (high - low) * i / _FINE for i in range(_FINE + 1)]
+    (low, a), (high, b) = _change(_known(lead, fine)) or found
+    share = a / (a - b) if b != float("inf") else 0.5
+    at = low + (high - low) * share
+    below, above = (AIRLIFT, PROPELLER) if a < 0.0 else (PROPELLER, AIRLIFT)
+    return at, (
+        f"By {unit} of a year at this flow the {below} leads below {at:.2f} m of lift and the "
+        f"{above} above it."
     )
+
+
+Point = tuple[float, float]
+
+
+def _known(lead: Lead, lifts: Sequence[float]) -> list[Point]:
+    found = zip(lifts, lead(lifts), strict=True)
+    return [(lift, value) for lift, value in found if value is not None]
+
+
+def _change(known: Sequence[Point]) -> tuple[Point, Point] | None:
+    """Return the first two neighbours between which the lead changes sides."""
+    for left, right in pairwise(known):
+        if (left[1] < 0.0) != (right[1] < 0.0):
+            return left, right
+    return None
 
 
 def _overlap(a: Band, b: Band) -> bool:
@@ -145,8 +139,6 @@ def _overlap(a: Band, b: Band) -> bool:
 
 def _round(value: float) -> str:
     """Round to two digits, with blanks between thousands."""
-    from math import floor, log10
-
     if value == 0.0:
         return "0"
     digits = 1 - floor(log10(abs(value)))

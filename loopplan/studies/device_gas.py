@@ -22,20 +22,20 @@ _CLEAN = 9.09e-3
 """Oxygen of clean water at 20 degC in balance with air [kg/m3], for which aerators are rated."""
 
 
-def gas_credit(study: AirliftStudy) -> Gas | None:
-    """Return oxygen added and carbon dioxide stripped in the first duty state [kg/s].
+def gas_credit(study: AirliftStudy, k: int = 0) -> Gas | None:
+    """Return oxygen added and carbon dioxide stripped in a duty state, by its number [kg/s].
 
     None where the oxygen of the water that comes to the airlift is not stated, or no air moves
     the water.
     """
-    shape, duty = study.drawn.shape, study.point.first
+    shape, duty = study.drawn.shape, study.point.duties[k]
     if shape.oxygen is None or duty.flow <= 0.0:
         return None
-    if study.stated is None and not study.need[1][1, 0]:
+    if study.hopeless or (study.stated is None and not study.need[1][1, k]):
         return None
-    at, air = duty.conditions, float(study.air[study.edge, 0])
-    depth = float(np.asarray(study.riser.submergence).ravel()[0])
-    atmosphere = float(np.asarray(study.place.atmosphere).ravel()[0])
+    at, air = duty.conditions, float(study.air[study.edge, k])
+    depth = float(np.asarray(study.riser.submergence)[k])
+    atmosphere = float(np.asarray(study.place.atmosphere)[k])
     numbers = [
         float(
             transfer_number(
@@ -77,15 +77,15 @@ def gas_credit(study: AirliftStudy) -> Gas | None:
         "air pressed in at depth raises the total gas pressure: measure it at the tanks before "
         "trusting a shaft alone"
     )
-    return Gas(_band(oxygen), _band(carbon), _instead(study, oxygen[1]), tuple(remarks))
+    return Gas(_band(oxygen), _band(carbon), _instead(study, k, oxygen[1]), tuple(remarks))
 
 
-def _instead(study: AirliftStudy, oxygen: float) -> float:
+def _instead(study: AirliftStudy, k: int, oxygen: float) -> float:
     """Power [W] that other aeration would take for this oxygen, in this water."""
     from loopplan.physics.gas_solubility import oxygen_solubility
 
-    shape, at = study.drawn.shape, study.point.first.conditions
-    atmosphere = float(np.asarray(study.place.atmosphere).ravel()[0])
+    shape, at = study.drawn.shape, study.point.duties[k].conditions
+    atmosphere = float(np.asarray(study.place.atmosphere)[k])
     full = float(oxygen_solubility(at.temperature, at.salinity, atmosphere))
     assert shape.oxygen is not None
     share = (full - shape.oxygen) / _CLEAN * 1.024 ** (at.temperature - 20.0)

@@ -13,17 +13,18 @@ from loopplan.limits import Limits
 from loopplan.physics.curve_fit import Curve, curve_by_points, curve_value
 from loopplan.physics.motor_tables import next_output
 from loopplan.physics.motors import electric_power, motor_efficiency
-from loopplan.physics.pump_curves import at_speed, generic_curve, shut_off_power
+from loopplan.physics.pump_curves import at_speed
 from loopplan.physics.pump_efficiency import (
     DERATING,
     SpeedChoice,
     best_efficiency,
     efficiency_at_speed,
     hydraulic_power,
-    off_point_efficiency,
+    pump_class,
     specific_speed,
     speed_choices,
 )
+from loopplan.physics.pump_generic import generic_curve, off_point_efficiency, shut_off_power
 from loopplan.physics.pump_setting import Setting, setting_loss
 from loopplan.physics.submergence import inlet_submergence
 from loopplan.physics.suction import (
@@ -44,6 +45,10 @@ _RADIAL_LEAST, _RADIAL_MOST = 12.0, 100.0
 """Specific speeds n_q [1/min] of centrifugal pumps that are worth their power (Guelich, from
 memory: radial 10 to 40, up to 100 possible)."""
 _MOST_STAGES = 12
+_SLOW_MOTOR = 470.0
+"""Speed [1/min] below which a motor of 12 poles at 50 Hz needs help."""
+_SLOWEST = 0.4
+"""Least share of its speed to which a gear or a converter slows a motor here [-]."""
 _AXIAL = (45.0, 400.0)
 """Specific speeds of mixed-flow and propeller pumps (Guelich, from memory)."""
 _LOWEST = 1e-6
@@ -72,29 +77,33 @@ class PumpStudy:
         return lift.device == self.device and lift.flow is None and bool(self.curve_points)
 
     @property
+    def by_lift(self) -> bool:
+        """Whether the curve stands with the lift itself, and so holds from level to level."""
+        return bool(self.point.lift.curve) and self.point.lift.device == self.device
+
+    @property
     def curve_points(self) -> list[list[float]]:
         """Points of the stated curve, none without one."""
+        if self.by_lift:
+            return self.point.lift.curve
         return self.stated.curve if self.stated is not None else []
 
     @cached_property
     def setting(self) -> tuple[str, Setting]:
         """Where heads are measured, and how the pump stands; an assumed column if none is told."""
         pump = self.stated
-        if not self.propeller:
-            return "level to level", Setting(1.0, 1.0)
+        known = pump is not None and (bool(pump.curve) or pump.wire_to_water is not None)
+        where = "level to level" if self.by_lift or known else "flange"
         if isinstance(pump, PropellerPump):
-            if pump.column is None:
-                # What a curve or a stated efficiency from level to level holds already.
-                known = bool(pump.curve) or pump.wire_to_water is not None
-                where = "level to level" if known else "flange"
-                bore = self.column
-            else:
-                where, bore = pump.measured_at, pump.column
+            bore = pump.column or self.column
+            if pump.column is not None and not self.by_lift:
+                where = pump.measured_at
             return where, Setting(
                 bore, bore, pump.column_length, pump.roughness, pump.entry, pump.bend,
                 pump.flap_loss,
             )  # fmt: skip
-        return "flange", Setting(self.column, self.column, 2.0, 1e-4, 0.05, 0.0, 0.5)
+        # What is assumed of either pump: a short column or pipe and one flap or check valve.
+        return where, Setting(self.column, self.column, 2.0, 1e-4, 0.05, 0.0, 0.5)
 
     @property
     def column(self) -> float:
@@ -146,9 +155,19 @@ class PumpStudy:
             if low <= c.specific_speed <= high
         ]
         flow = min(max(flow, 0.001), 20.0)
+        if not good and self.propeller:
+            return self._slowed(speed_choices(flow, head)[-1])
         return max(
             good, key=lambda c: float(best_efficiency(flow, c.specific_speed)), default=None
         )
+
+    def _slowed(self, slowest: SpeedChoice) -> SpeedChoice | None:
+        """A motor that a gear or a converter slows down as far as a propeller pump asks."""
+        share = _AXIAL[1] / slowest.specific_speed
+        if not _SLOWEST <= share <= 1.0:
+            return None
+        found = pump_class(_AXIAL[1])
+        return SpeedChoice(slowest.poles, share * slowest.speed, _AXIAL[1], found)
 
     @cached_property
     def full_speed(self) -> float | None:
@@ -288,8 +307,6 @@ class PumpStudy:
     @property
     def form(self) -> str:
         """Class of pump that the specific speed asks for."""
-        from loopplan.physics.pump_efficiency import pump_class
-
         found = pump_class(self.number) if self.number is not None else None
         return found.name if found is not None else "beyond the classes of pumps"
 
@@ -313,6 +330,11 @@ class PumpStudy:
                 f"the specific speeds of {kind} pumps"
             )
             return against, remarks
+        if self.choice is not None and self.choice.speed < _SLOW_MOTOR and self.propeller:
+            remarks.append(
+                f"asks for {self.choice.speed:.0f} turns a minute, slower than motors run from the "
+                "mains: a gear or a frequency converter"
+            )
         if self.stages > 1:
             remarks.append(f"{self.stages} stages in series")
         share = self.share(duty)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from loopplan.findings import Finding, worst_first
-from loopplan.lifts.airlift import SHAFT_SOURCES, TUBE_SOURCES, Tube
+from loopplan.lifts.airlift import SHAFT_SOURCES, TUBE_SOURCES, Shaft, Tube
 from loopplan.lifts.assign import AIRLIFT, CENTRIFUGAL, PROPELLER
 from loopplan.limits import Limits
 from loopplan.loop.solution import Solved, solve_scenario
@@ -11,11 +14,11 @@ from loopplan.physics.airlift_practice import PRACTICE_AIR
 from loopplan.scenario.models import Prices, Scenario
 from loopplan.sources import SOURCES
 from loopplan.studies.budget import budget_of
-from loopplan.studies.device_airlift import AirliftStudy, drawn_airlift
-from loopplan.studies.device_choice import crossover, recommend, yearly
+from loopplan.studies.device_airlift import AirliftStudy, Drawn, drawn_airlift
+from loopplan.studies.device_choice import crossover, net_energy, recommend, yearly
 from loopplan.studies.device_gas import gas_credit
 from loopplan.studies.device_judge import judge_devices
-from loopplan.studies.device_pumps import PumpStudy
+from loopplan.studies.device_pumps import Pump, PumpStudy
 from loopplan.studies.lift_duty import LiftPoint, lift_points
 from loopplan.studies.lift_sheet_results import (
     Band,
@@ -88,20 +91,14 @@ def evaluated(
         _device(AIRLIFT, airlift.states(), prices),
         *(_device(pump.device, pump.states(), prices) for pump in pumps),
     ]
-    made[0] = _with(made[0], gas=gas, standby=_air_standby(shape.blower))
+    made[0] = replace(made[0], gas=gas, standby=_air_standby(shape.blower))
     owning = [shape.yearly_cost, *(p.stated.yearly_cost if p.stated else None for p in pumps)]
     for i, pump in enumerate(pumps, 1):
-        made[i] = _with(made[i], standby=_pump_standby(pump))
+        made[i] = replace(made[i], standby=_pump_standby(pump))
     return tuple(
-        _with(device, cost=yearly(device, own, prices))
+        replace(device, cost=yearly(device, own, prices))
         for device, own in zip(made, owning, strict=True)
     )
-
-
-def _with(device: DeviceResult, **changes: object) -> DeviceResult:
-    from dataclasses import replace
-
-    return replace(device, **changes)  # type: ignore[arg-type]
 
 
 def _device(name: str, states: tuple[DeviceState, ...], prices: Prices) -> DeviceResult:
@@ -111,9 +108,7 @@ def _device(name: str, states: tuple[DeviceState, ...], prices: Prices) -> Devic
     if bad is not None:
         reason = f"{bad.against[0]} ({bad.state})"
     power = states[0].power
-    energy = None
-    if power is not None:
-        energy = Band(*(x * prices.hours for x in (power.value, power.least, power.most)))
+    energy = None if power is None else _of_a_year(power, prices)
     return DeviceResult(name, states, feasible, reason, energy, None, "", None)
 
 
@@ -131,19 +126,13 @@ def _pump_standby(pump: PumpStudy) -> str:
     return f"{units} run and {spare:.0f} stand by; without one, {lost} is missing until it starts"
 
 
-def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet, object]:
+def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet, Drawn]:
     drawn = drawn_airlift(point)
     airlift = AirliftStudy(point, drawn, limits)
     devices = evaluated(point, airlift, limits, prices)
     best, words = recommend(devices, prices)
 
-    def anew(moved: LiftPoint) -> tuple[DeviceResult, ...]:
-        free = Limits.model_validate({"airlift most": "100 m", "propeller most": "100 m"})
-        lift = moved.lift.model_copy(update={"flow": 1.0, "curve": []})
-        plain = LiftPoint(moved.name, lift, moved.duties, moved.floor)
-        return evaluated(plain, AirliftStudy(plain, drawn, free), free, prices)
-
-    at, at_words = crossover(point, anew, prices)
+    at, at_words = _crossover(point, drawn, limits, prices)
     asked = point.lift.device
     return (
         LiftSheet(
@@ -161,6 +150,55 @@ def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet,
         ),
         drawn,
     )
+
+
+def _crossover(
+    point: LiftPoint, drawn: Drawn, limits: Limits, prices: Prices
+) -> tuple[float | None, str]:
+    """Where airlift and propeller pump change places at the flow of the first duty state.
+
+    Its outlet level is moved and both are worked anew, the limits of practice left aside; the
+    sill of the shaft moves with the outlet level.
+    """
+    if point.pressure >= limits.pressure_from:
+        return None, "No crossover: pressure is needed, and an airlift makes none."
+    free = Limits.model_validate({"airlift most": "100 m", "propeller most": "100 m"})
+    lift = point.lift.model_copy(update={"flow": 1.0, "curve": []})
+
+    def lead(lifts: Sequence[float]) -> list[float | None]:
+        duties = tuple(replace(point.first, down=point.first.up + height) for height in lifts)
+        airlift = AirliftStudy(LiftPoint(point.name, lift, duties, point.floor), drawn, free)
+        powers = airlift.powers
+        found: list[float | None] = []
+        for k, duty in enumerate(duties):
+            plain = LiftPoint(point.name, lift, (duty,), point.floor)
+            pump = PumpStudy(plain, PROPELLER, lift.propeller_pump, free)
+            other = _burden(_device(PROPELLER, pump.states(), prices), pump.stated, prices)
+            if not airlift.need[1][1, k]:
+                found.append(None if other is None else float("inf"))
+                continue
+            air = DeviceResult(
+                AIRLIFT, (), True, "", _of_a_year(powers[k], prices), None, "",
+                gas_credit(airlift, k),
+            )  # fmt: skip
+            one = _burden(air, drawn.shape, prices)
+            found.append(None if one is None or other is None else one - other)
+        return found
+
+    return crossover(lead, "cost" if prices.electricity is not None else "energy")
+
+
+def _burden(
+    device: DeviceResult, shape: Shaft | Tube | Pump | None, prices: Prices
+) -> float | None:
+    """Cost of a year, or its energy where no price is given."""
+    owning = shape.yearly_cost if shape is not None else None
+    cost = yearly(device, owning, prices)
+    return cost if cost is not None else net_energy(device, prices)
+
+
+def _of_a_year(power: Band, prices: Prices) -> Band:
+    return Band(*(x * prices.hours for x in (power.value, power.least, power.most)))
 
 
 def _fixed(devices: tuple[DeviceResult, ...], asked: str, best: str, prices: Prices) -> str:
