@@ -139,7 +139,8 @@ class AirliftStudy:
     @property
     def floor(self) -> float:
         """Floor of the shaft [m]: as stated, or that of the basin that the lift draws from, or
-        the running depth below the first inlet level."""
+        the running depth below the first inlet level.
+        """
         shape = self.drawn.shape
         assert isinstance(shape, Shaft)
         if shape.floor is not None:
@@ -256,7 +257,8 @@ class AirliftStudy:
     @cached_property
     def pressure(self) -> Array:
         """Rise of pressure that the blower makes [Pa]: at the injector, with what practice adds
-        for diffusers and pipes."""
+        for diffusers and pipes.
+        """
         margin = FAR if self.drawn.shape.blower == "far" else NEAR
         column = self.balance.injection_pressure - np.asarray(self.place.atmosphere)
         return np.asarray(column + margin * np.asarray(self.place.water_density) * GRAVITY)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import floor, log10
+
 from loopplan.lifts.assign import AIRLIFT, PROPELLER
 from loopplan.scenario.models import Prices
 from loopplan.studies.lift_sheet_results import Band, DeviceResult
@@ -36,13 +37,14 @@ def net_energy(device: DeviceResult, prices: Prices) -> float | None:
     return device.energy.value - credit
 
 
-def recommend(
-    devices: tuple[DeviceResult, ...], prices: Prices
-) -> tuple[str, str]:
+def recommend(devices: tuple[DeviceResult, ...], prices: Prices) -> tuple[str, str]:
     """Return the device that is recommended, and why in plain words; "" if none can serve."""
     able = [d for d in devices if d.feasible and d.energy is not None]
     if not able:
-        return "", "None of the three devices can serve this lift as it is: see what is against each."
+        return (
+            "",
+            "None of the three devices can serve this lift as it is: see what is against each.",
+        )
     by_cost = all(d.cost is not None for d in able)
 
     def burden(device: DeviceResult) -> float:

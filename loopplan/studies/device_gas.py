@@ -47,9 +47,7 @@ def gas_credit(study: AirliftStudy, k: int = 0) -> Gas | None:
     oxygen = [
         duty.units
         * float(
-            oxygen_added(
-                duty.flow, n, shape.oxygen, depth, at.temperature, at.salinity, atmosphere
-            )
+            oxygen_added(duty.flow, n, shape.oxygen, depth, at.temperature, at.salinity, atmosphere)
         )
         for n in numbers
     ]

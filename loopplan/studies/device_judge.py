@@ -86,8 +86,10 @@ def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterab
             f"was held against end at {GAS_IN_DATA:g} m/s",
         )
     shape = point.lift.airlift
-    if shape is not None and shape.kind == "channel shaft" and (
-        shape.diffuser_height < shape.partition_gap
+    if (
+        shape is not None
+        and shape.kind == "channel shaft"
+        and (shape.diffuser_height < shape.partition_gap)
     ):
         yield find(
             "diffusers-below-partition",

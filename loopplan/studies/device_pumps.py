@@ -150,16 +150,12 @@ class PumpStudy:
             return None
         low, high = _AXIAL if self.propeller else (_RADIAL_LEAST, _RADIAL_MOST)
         good = [
-            c
-            for c in speed_choices(flow, head / self.stages)
-            if low <= c.specific_speed <= high
+            c for c in speed_choices(flow, head / self.stages) if low <= c.specific_speed <= high
         ]
         flow = min(max(flow, 0.001), 20.0)
         if not good and self.propeller:
             return self._slowed(speed_choices(flow, head)[-1])
-        return max(
-            good, key=lambda c: float(best_efficiency(flow, c.specific_speed)), default=None
-        )
+        return max(good, key=lambda c: float(best_efficiency(flow, c.specific_speed)), default=None)
 
     def _slowed(self, slowest: SpeedChoice) -> SpeedChoice | None:
         """A motor that a gear or a converter slows down as far as a propeller pump asks."""
@@ -317,7 +313,9 @@ class PumpStudy:
         limits, head = self.limits, self.head(duty)
         if self.propeller:
             if duty.pressure > limits.propeller_most:
-                against.append(f"{duty.pressure:.1f} m of pressure is more than low-head pumps give")
+                against.append(
+                    f"{duty.pressure:.1f} m of pressure is more than low-head pumps give"
+                )
             elif head > limits.propeller_most:
                 against.append(
                     f"{head:.2f} m is above the {limits.propeller_most:.1f} m up to which low-head "
