@@ -35,6 +35,7 @@ from loopplan.physics.suction import (
 from loopplan.physics.water import atmospheric_pressure, vapour_pressure
 from loopplan.studies.lift_duty import Duty, LiftPoint
 from loopplan.studies.lift_sheet_results import Band, DeviceState, PumpPoint
+from loopplan.studies.pump_limits import pump_limits
 
 ASSUMED_SPEED = 1.5
 """Velocity in an assumed column [m/s]: common practice, no source."""
