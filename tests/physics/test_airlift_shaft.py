@@ -8,6 +8,7 @@ from functools import partial
 import numpy as np
 import pytest
 
+from loopplan.physics import airlift_column
 from loopplan.physics.air import NORMAL, STANDARD, inlet_state, volume_flow
 from loopplan.physics.airlift_band import (
     EDGES,
@@ -333,6 +334,24 @@ def test_batches_equal_single_runs() -> None:
         assert many.dry_air[i] == pytest.approx(one.dry_air, rel=1e-10)
 
 
+def test_eight_points_are_enough(monkeypatch: pytest.MonkeyPatch) -> None:
+    seed = np.random.default_rng(5)
+    area, rung, lift = seed.uniform(0.3, 8, 500), seed.uniform(0, 3, 500), seed.uniform(0, 0.7, 500)
+    air, flow = seed.uniform(0.005, 1, 500) * area, seed.uniform(0, 0.4, 500) * area
+
+    def margin() -> np.ndarray:
+        shaft = practice_shaft(area, lift)
+        return balance(shaft, FARM, flow, air, lift, partial(graded, rung)).margin
+
+    eight = margin()
+    nodes, weights = np.polynomial.legendre.leggauss(40)
+    monkeypatch.setattr(airlift_column, "_NODES", 0.5 * (nodes + 1.0))
+    monkeypatch.setattr(airlift_column, "_WEIGHTS", 0.5 * weights)
+    miss = np.abs(eight - margin())
+    assert np.quantile(miss, 0.9) < 1e-12
+    assert miss.max() < 2e-4
+
+
 def test_never_nan() -> None:
     # Empty shafts, no flow, no air, floods: a number everywhere.
     level = np.array([0.0, 0.4, 0.5, 0.51, 3.0, 3.4])[:, None, None, None]
@@ -375,3 +394,5 @@ def test_bad_shafts_are_refused(change: dict[str, float], says: str) -> None:
 def test_edges_are_three() -> None:
     c0, drift = edge_closure(0.5)(0.1, 0.1, FARM.phases, 1.0)
     assert c0.shape == drift.shape == (3,)
+    with pytest.raises(ValueError, match=r"coverage is 1\.2; allowed: 0 to 1"):
+        edge_closure(1.2)
