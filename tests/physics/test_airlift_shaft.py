@@ -204,6 +204,12 @@ def test_best_area_of_a_batch_and_of_a_hopeless_case() -> None:
     assert (np.diff(best.area) < 0).all()
     never = best_outlet_area(lambda a: practice_shaft(a, 12.0), FARM, FLOW, 12.0, CLOSURE)
     assert not never.possible and not never.inside
+    # What is handed back then is the area that comes nearest.
+
+    def short(area: float) -> float:
+        return float(least_air(practice_shaft(area, 12.0), FARM, FLOW, 12.0, CLOSURE).short)
+
+    assert short(float(never.area)) < min(short(area) for area in (0.1, 1.0, 10.0, 25.0))
     # Only areas right of the minimum: the smallest of them, which is none.
     edge = best_outlet_area(
         lambda a: practice_shaft(a, 0.3), FARM, FLOW, 0.3, CLOSURE, smallest=3.0
@@ -317,6 +323,12 @@ def test_channel_below_the_sill_is_no_help() -> None:
     assert found.losses["fall behind the sill"] == pytest.approx(3.2 + critical - 3.1, rel=1e-9)
     # Air that does not bring water to the sill moves none, however low the channel stands.
     assert not water_moved(shaft, FARM, 0.02, -1.0, CLOSURE).moves
+
+
+def test_margin_falls_with_flow_without_end() -> None:
+    # Also where losses have eaten up the whole depth.
+    flow = np.array([0.0, 0.1, 0.5, 2.0, 10.0, 50.0])
+    assert (np.diff(balance(SHAFT, FARM, flow, 0.3, 0.3, CLOSURE).margin) < 0).all()
 
 
 def test_no_air_is_needed_down_hill() -> None:

@@ -214,6 +214,12 @@ def test_deep_injection_raises_total_gas_pressure() -> None:
     most = bubble_pressure(2.5, ATMOSPHERE, density(15.0)) / ATMOSPHERE
     assert after(2.5) < most
     assert after(2.5, 50.0) == pytest.approx(most, abs=1e-3)
+    # Closed form: nitrogen goes a little slower than oxygen.
+    pressure = bubble_pressure(2.5, ATMOSPHERE, density(15.0))
+    ends = (float(f(15.0, 0.0, pressure)) for f in (oxygen_solubility, nitrogen_solubility))
+    gone = (oxygen, nitrogen), ends, (np.exp(-0.8), np.exp(-0.94 * 0.8))
+    by_hand = [end + (start - end) * left for start, end, left in zip(*gone, strict=True)]
+    assert after(2.5) == pytest.approx(total_gas_pressure(by_hand[0], by_hand[1], 15.0), rel=1e-9)
     # Water that is full of gas loses some in a shallow shaft.
     oxygen, nitrogen = 1.2 * oxygen, 1.2 * nitrogen
     assert 1.0 < after(0.5) < total_gas_pressure(oxygen, nitrogen, 15.0)
