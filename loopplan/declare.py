@@ -149,12 +149,37 @@ class Declared(BaseModel):
         for name, info in type(self).model_fields.items():
             spec = spec_of(info)
             value = getattr(self, name)
+            if isinstance(value, Detail):
+                for inner, text, source in value.assumed():
+                    yield f"{as_written(name)}.{inner}", text, source
             if name in self.model_fields_set or value is None or spec is None or not spec.source:
                 continue
             if name == "count":
                 continue
             text = spec.show(value) if isinstance(value, float | int) else str(value)
             yield as_written(name), text, spec.source
+
+
+def kind_of(value: Any) -> str:
+    """Return the word under `kind`, of a declaration or of what may become one."""
+    return str(value.get("kind")) if isinstance(value, dict) else str(getattr(value, "kind", ""))
+
+
+class Detail(Declared):
+    """Base of what stands within an element or a section and has fields of its own.
+
+    Where several may stand in one place, a field `kind` tells which; its word and `word` are
+    the same.
+    """
+
+    word: ClassVar[str]
+    """What it is called."""
+    title: ClassVar[str]
+    """What it is, in one line."""
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """Yield (field, message, cure) of what cannot be built as declared."""
+        return ()
 
 
 _SIZES: Mapping[str, tuple[float, float]] = {
@@ -217,7 +242,8 @@ class Conditions:
     """What a duty state fixes for every element.
 
     Temperature [degC], salinity [g/kg], density [kg/m3], kinematic viscosity [m2/s],
-    `fouled` True in the fouled condition, `flow` the share [-] of given lift flows.
+    `fouled` True in the fouled condition, `flow` the share [-] of given lift flows, `altitude`
+    height above the sea [m].
     """
 
     temperature: float
@@ -226,6 +252,7 @@ class Conditions:
     viscosity: float
     fouled: bool
     flow: float
+    altitude: float = 0.0
 
 
 class Ends(NamedTuple):

@@ -12,6 +12,8 @@ import difflib
 from dataclasses import dataclass
 from typing import Literal
 
+from loopplan._sources_machines import MACHINES
+
 Evidence = Literal["read", "from memory", "closed form", "common practice", "stated"]
 
 
@@ -60,6 +62,13 @@ SOURCES: dict[str, Source] = _list(
         "from memory",
     ),
     ("iso-2533", "ISO 2533: standard atmosphere", "from memory"),
+    ("ideal-gas", "Law of ideal gases", "closed form"),
+    (
+        "wmo-8-magnus",
+        "WMO-No. 8, Guide to Instruments and Methods of Observation: vapour pressure over water, "
+        "Magnus form 6.112 hPa, 17.62, 243.12",
+        "from memory",
+    ),
     # Friction.
     (
         "energy-past-branch",
@@ -299,6 +308,96 @@ SOURCES: dict[str, Source] = _list(
         "EN 1717: air gap of type AA, twice the bore and at least 20 mm",
         "from memory",
     ),
+    # Air and water together.
+    (
+        "zuber-findlay-1965",
+        "Zuber and Findlay 1965: average volumetric concentration in two-phase flow systems, J. "
+        "Heat Transfer 87 (drift flux, C0 1.2)",
+        "from memory",
+    ),
+    (
+        "harmathy-1960",
+        "Harmathy 1960: velocity of large drops and bubbles, AIChE J. 6 (coefficient 1.53)",
+        "from memory",
+    ),
+    (
+        "kataoka-ishii-1987",
+        "Kataoka and Ishii 1987: drift flux model for large diameter pipe, Int. J. Heat Mass "
+        "Transfer 30",
+        "from memory",
+    ),
+    (
+        "hibiki-ishii-2003",
+        "Hibiki and Ishii 2003: distribution parameter and drift velocity in large diameter pipes, "
+        "Int. J. Heat Mass Transfer 46",
+        "from memory",
+    ),
+    (
+        "akita-yoshida-1973",
+        "Akita and Yoshida 1973: gas holdup in bubble columns, Ind. Eng. Chem. Process Des. Dev. "
+        "12 (columns up to 0.6 m)",
+        "from memory",
+    ),
+    (
+        "heijnen-vant-riet-1984",
+        "Heijnen and van 't Riet 1984: bubble column reactors, Chem. Eng. J. 28 (0.6 jg^0.7)",
+        "from memory",
+    ),
+    (
+        "zehner-1986",
+        "Zehner 1986: momentum, mass and heat transfer in bubble columns, Int. Chem. Eng. 26 "
+        "(centre-line speed)",
+        "from memory",
+    ),
+    (
+        "ishii-1977",
+        "Ishii 1977, ANL-77-47: one-dimensional drift-flux model, developed flow",
+        "from memory",
+    ),
+    (
+        "nicklin-1962",
+        "Nicklin, Wilkes and Davidson 1962: two-phase flow in vertical tubes (slugs)",
+        "from memory",
+    ),
+    (
+        "reinemann-1990",
+        "Reinemann, Parlange and Timmons 1990: theory of small-diameter airlift pumps, Int. J. "
+        "Multiphase Flow 16 (abstract read; the formula credited by a second source)",
+        "from memory",
+    ),
+    (
+        "kassab-2009",
+        "Kassab, Kandil, Warda and Ahmed 2009: air-lift pumps characteristics, Int. J. Heat Fluid "
+        "Flow 30:88-98 (third-party digitisation of its figures; 25.4 mm)",
+        "read",
+    ),
+    (
+        "todoroki-1973",
+        "Todoroki, Sato and Honda 1973: performance of air-lift pump, Bull. JSME 16:733-741 "
+        "(third-party digitisation of its figures; 28.3 mm)",
+        "read",
+    ),
+    (
+        "iapws-r1",
+        "IAPWS R1-76(2014): surface tension of ordinary water",
+        "from memory",
+    ),
+    (
+        "equal-thrust",
+        "Equal thrust of a still mixture and of still water on both sides of an opening",
+        "closed form",
+    ),
+    (
+        "hazen-1904",
+        "Hazen 1904: surface load; what rises faster than flow over plan area comes up",
+        "closed form",
+    ),
+    (
+        "chandrupatla-1997",
+        "Chandrupatla 1997: root by inverse quadratic steps and halving, Adv. Eng. Software 28",
+        "from memory",
+    ),
+    ("trade-practice", "what the trade builds by", "common practice"),
     # Lifts.
     (
         "pfeiffer-malone-2007",
@@ -306,6 +405,61 @@ SOURCES: dict[str, Source] = _list(
         "aquaculture reuse systems, Aquaculture America, abstract p. 710",
         "read",
     ),
+    # Gases in water.
+    (
+        "benson-krause-1984",
+        "Benson and Krause 1980/1984, as in Standard Methods 4500-O and USGS memo 2011.03: oxygen "
+        "in water",
+        "from memory",
+    ),
+    (
+        "hamme-emerson-2004",
+        "Hamme and Emerson 2004: solubility of nitrogen in distilled water and seawater, Deep-Sea "
+        "Research I 51",
+        "from memory",
+    ),
+    (
+        "weiss-1974",
+        "Weiss 1974: carbon dioxide in water and seawater, Marine Chemistry 2",
+        "from memory",
+    ),
+    (
+        "colt-2012",
+        "Colt 2012, Dissolved Gas Concentration in Water: total gas pressure as the sum of partial "
+        "pressures",
+        "from memory",
+    ),
+    (
+        "mueller-2002",
+        "Mueller, Boyle and Popel 2002, Aeration: Principles and Practice, table 3.13: coarse-"
+        "bubble diffusers, 3.8 to 5.8 m",
+        "read",
+    ),
+    (
+        "hearn-2007",
+        "Hearn, Pfeiffer and Malone 2007, USDA-ARS abstract 225945: oxygen transfer of airlifts of "
+        "0.10 to 0.20 m",
+        "read",
+    ),
+    (
+        "metcalf-eddy-5",
+        "Metcalf and Eddy, Wastewater Engineering, 5th edition, p. 762 (as transcribed): field "
+        "correction of oxygen transfer",
+        "read",
+    ),
+    (
+        "asce-2-06",
+        "ASCE 2-06 and EPA 1989: standard and field oxygen transfer, theta 1.024",
+        "from memory",
+    ),
+    (
+        "tsivoglou-1968",
+        "Tsivoglou and others 1968: transfer rates of gases over that of oxygen (nitrogen 0.94, "
+        "carbon dioxide 0.89)",
+        "from memory",
+    ),
+    # Pumps, motors, blowers, air pipes.
+    *MACHINES,
     # What the user states.
     ("stated-loss", "loss or coefficient stated in the scenario file", "stated"),
     ("stated-curve", "curve stated in the scenario file", "stated"),

@@ -170,6 +170,47 @@ def given(r: Random) -> Case:
     return {"flow": r.uniform(1e-3, 1.0)}, r.uniform(-1.0, 1.0), *heads(r, 1.0, 2.0)
 
 
+def _site(r: Random) -> Params:
+    t = r.uniform(2.0, 28.0)
+    return {
+        "temperature": t, "water_density": r.uniform(997.0, 1027.0),
+        "viscosity": r.uniform(0.8e-6, 1.7e-6), "surface_tension": r.uniform(0.072, 0.076),
+        "vapour_pressure": 611.2 * math.exp(17.62 * t / (243.12 + t)),
+        "atmosphere": r.uniform(85e3, 102e3),
+    }  # fmt: skip
+
+
+def airlift_shaft(r: Random) -> Case:
+    outlet, level = r.uniform(0.5, 6.0), r.uniform(2.0, 4.0)
+    p = {
+        **_site(r), "rung": r.uniform(0.0, 3.0), "floor": r.uniform(-3.0, 0.0),
+        "depth": level + 0.5, "inlet_area": outlet * r.uniform(0.5, 2.0), "outlet_area": outlet,
+        "partition_width": math.sqrt(outlet) * r.uniform(0.7, 1.5),
+        "partition_gap": r.uniform(0.3, 0.7), "diffuser_height": r.uniform(0.3, 0.6),
+        "sill_height": level - r.uniform(0.0, 0.5), "sill_width": math.sqrt(outlet),
+    }  # fmt: skip
+    q = outlet * r.uniform(0.03, 0.3)
+    p["air"] = 1.2 * q * r.uniform(0.3, 2.0)
+    up = p["floor"] + level
+    return p, q, up, up + r.uniform(0.05, 0.8)
+
+
+def airlift_tube(r: Random) -> Case:
+    bore, deep, tubes = r.uniform(0.05, 0.3), r.uniform(0.5, 3.0), float(r.randint(1, 12))
+    area = tubes * math.pi / 4.0 * bore**2
+    p = {
+        **_site(r), "injection_level": r.uniform(-2.0, 0.0), "outlet_level": -1e3,
+        "diameter": bore, "tubes": tubes, "foot_length": r.uniform(0.0, 0.5),
+        "entry_k": 0.5, "discharge_k": r.choice((0.0, 1.0)), "roughness": 1e-5,
+        "air": 1.2 * area * r.uniform(0.05, 1.0),
+    }  # fmt: skip
+    up = p["injection_level"] + deep
+    rise = deep * r.uniform(0.02, 0.4)
+    if r.random() < 0.3:
+        p["outlet_level"] = up + rise + 0.1
+    return p, area * r.uniform(0.1, 0.8), up, up + rise
+
+
 CASES: dict[str, Callable[[Random], Case]] = {
     "pipe": pipe,
     "loss": loss,
@@ -185,6 +226,8 @@ CASES: dict[str, Callable[[Random], Case]] = {
     "plate": plate,
     "drum": drum,
     "given": given,
+    "airlift shaft": airlift_shaft,
+    "airlift tube": airlift_tube,
 }
 """One generator for each law."""
 

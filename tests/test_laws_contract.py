@@ -170,6 +170,13 @@ def solution(law: str, p: Params, q: float, ha: float, hb: float) -> tuple[float
             g = value(law, p, q, ha, hb)
             ha, hb = (ha - g, hb) if q > 0.0 else (ha, hb + g)
         return q, ha, hb
+    if law.startswith("airlift"):
+        # The margin rises with the inlet level, and not along a straight line.
+        low, high = ha - 10.0, ha + 10.0
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            low, high = (low, middle) if value(law, p, q, middle, hb) > 0.0 else (middle, high)
+        return q, high, hb
     return q, ha - g, hb
 
 
@@ -254,6 +261,13 @@ def test_every_law_serves_some_kind() -> None:
         for kind, fields in KINDS_MINIMAL.items()
         for _, part in every_part(KINDS[kind].model_validate({"kind": kind, **fields}))
     }
-    curve = {"kind": "lift", "curve": [["0 m3/h", "2 m"], ["100 m3/h", "1 m"]]}
-    used |= {part.law for _, part in every_part(KINDS["lift"].model_validate(curve))}
+    shaft = {"kind": "channel shaft", "floor": "-3 m", "inlet half": "1 m2", "outlet half": "1 m2"}
+    tube = {"kind": "tube", "bore": "100 mm", "injection level": "-1 m", "injection depth": "1 m"}
+    for fields in (
+        {"curve": [["0 m3/h", "2 m"], ["100 m3/h", "1 m"]]},
+        {"device": "airlift", "airlift": {**shaft, "air": "300 m3/h"}},
+        {"device": "airlift", "airlift": {**tube, "air": "10 m3/h"}},
+    ):
+        lift = KINDS["lift"].model_validate({"kind": "lift", **fields})
+        used |= {part.law for _, part in every_part(lift)}
     assert used == set(LAWS)

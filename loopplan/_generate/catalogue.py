@@ -9,11 +9,11 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from loopplan.declare import Declared, FieldSpec, as_written, spec_of
+from loopplan.declare import Declared, Detail, FieldSpec, as_written, spec_of
 from loopplan.elements import KINDS
 from loopplan.findings import FINDING_KINDS
 from loopplan.limits import Limits
-from loopplan.scenario.models import Closure, DutyState, Farm, Stock, Water, WaterLost
+from loopplan.scenario.models import Closure, DutyState, Farm, Prices, Stock, Water, WaterLost
 from loopplan.sources import SOURCES
 from loopplan.units import allowed_units
 
@@ -24,6 +24,7 @@ SECTIONS: dict[str, tuple[type[Declared], str]] = {
     "water lost": (WaterLost, "water that leaves by no exit: into the air, into the ground"),
     "levels": (Closure, "what closes the levels: a list of entries with these fields"),
     "duty states": (DutyState, "named conditions of the loop, each with these fields"),
+    "prices": (Prices, "what energy costs"),
     "limits": (Limits, "what findings and the choice of a lift's device are judged by"),
 }
 """Sections of a scenario file that have fields, with what each is."""
@@ -53,6 +54,9 @@ def catalogue() -> dict[str, Any]:
             kind: {"title": cls.title, "role": cls.role, "fields": list(fields_of(cls))}
             for kind, cls in KINDS.items()
         },
+        "details": {
+            cls.word: {"title": cls.title, "fields": list(fields_of(cls))} for cls in details()
+        },
         "sections": {
             name: {"title": title, "fields": list(fields_of(cls))}
             for name, (cls, title) in SECTIONS.items()
@@ -67,6 +71,18 @@ def catalogue() -> dict[str, Any]:
             for key, source in sorted(SOURCES.items())
         },
     }
+
+
+def details() -> list[type[Detail]]:
+    """Return what stands within kinds and sections, each once, in the order it is met."""
+    found: dict[type[Detail], None] = {}
+    todo: list[type[Declared]] = [*KINDS.values(), *(cls for cls, _ in SECTIONS.values())]
+    for cls in todo:
+        for info in cls.model_fields.values():
+            inner = [c for c in declared_in(info) if issubclass(c, Detail) and c not in found]
+            found |= dict.fromkeys(inner)
+            todo += inner
+    return list(found)
 
 
 def fields_of(cls: type[Declared]) -> Iterable[dict[str, Any]]:
@@ -95,7 +111,7 @@ def _field(name: str, info: FieldInfo, spec: FieldSpec) -> dict[str, Any]:
 
 def _default(info: FieldInfo, spec: FieldSpec) -> str | None:
     value = info.default
-    if info.is_required() or value is None or value in ("", [], {}):
+    if info.is_required() or value is None or value in ("", [], {}) or spec.dimension == PARTS:
         return None
     return spec.show(value) if isinstance(value, float | int) else str(value)
 
@@ -118,7 +134,9 @@ def declared_in(info: FieldInfo) -> list[type[Declared]]:
 
 
 def choice_of(cls: type[Declared]) -> str:
-    """Return the kind of an element that stands within another."""
+    """Return the word for an element or a detail that stands within another."""
+    if issubclass(cls, Detail):
+        return cls.word
     return next(kind for kind, known in KINDS.items() if known is cls)
 
 

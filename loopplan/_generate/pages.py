@@ -36,6 +36,9 @@ def _elements(known: Mapping[str, Any]) -> str:
     ]
     for kind, entry in known["kinds"].items():
         lines += _table(f"### {kind}", entry)
+    lines += ["## Details", "", "What stands within an element, indented below its field.", ""]
+    for name, entry in known["details"].items():
+        lines += _table(f"### {name}", entry)
     lines += ["## Sections", ""]
     for name, entry in known["sections"].items():
         lines += _table(f"### {name}", entry)

@@ -14,8 +14,9 @@ from loopplan._generate.catalogue import (
     choice_of,
     choices_of,
     declared_in,
+    details,
 )
-from loopplan.declare import Declared, FieldSpec, as_written, spec_of
+from loopplan.declare import Declared, Detail, FieldSpec, as_written, spec_of
 from loopplan.elements import KINDS
 from loopplan.physics.fittings import FITTINGS
 from loopplan.scenario.models import FORMAT
@@ -37,10 +38,18 @@ _LENGTHS: Schema = {
     "type": "object",
     "additionalProperties": {"type": "string", "pattern": unit_pattern("length")},
 }
+_SHARE_POINT: Schema = {
+    **_POINT,
+    "prefixItems": [
+        {"type": "string", "pattern": unit_pattern("flow")},
+        {"type": "string", "pattern": unit_pattern("share")},
+    ],
+}
 # Fields that hold more than a quantity, a word or a declaration, by the name in the file.
 _SHAPES: dict[str, Schema] = {
     "points": {"type": "array", "items": _POINT, "minItems": 2},
     "curve": {"type": "array", "items": _POINT, "minItems": 2},
+    "efficiency": {"type": "array", "items": _SHARE_POINT, "minItems": 2},
     "fittings": {
         "type": "object",
         "propertyNames": {"enum": sorted(FITTINGS)},
@@ -102,7 +111,7 @@ def schema() -> Schema:
                 "minItems": 2,
             },
         },
-        **{name: named[name] for name in ("levels", "duty states", "limits")},
+        **{name: named[name] for name in ("levels", "duty states", "prices", "limits")},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -111,7 +120,11 @@ def schema() -> Schema:
         "properties": properties,
         "required": list(REQUIRED_SECTIONS),
         "additionalProperties": False,
-        "$defs": {"element": _element(), **{kind: _object(cls) for kind, cls in KINDS.items()}},
+        "$defs": {
+            "element": _element(),
+            **{kind: _object(cls) for kind, cls in KINDS.items()},
+            **{cls.word: _object(cls) for cls in details()},
+        },
     }
 
 
@@ -173,6 +186,9 @@ def _value(written: str, info: FieldInfo, spec: FieldSpec) -> Schema:
     kinds = declared_in(info)
     if kinds:
         words = [choice_of(cls) for cls in kinds]
+        if issubclass(kinds[0], Detail):
+            bodies: list[Schema] = [{"$ref": f"#/$defs/{word}"} for word in words]
+            return bodies[0] if len(bodies) == 1 else {"oneOf": bodies}
         body: Schema = {"$ref": "#/$defs/element"}
         return {**body, "properties": {"kind": {"enum": words}}}
     if written in _SHAPES and spec.dimension in (WORDS, PARTS):

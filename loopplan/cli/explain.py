@@ -66,6 +66,7 @@ def _list(catalogue: Mapping[str, Any]) -> str:
     lines = []
     for title, group, about in (
         ("Element kinds", "kinds", "title"),
+        ("Details of elements", "details", "title"),
         ("Sections of a scenario file", "sections", "title"),
         ("Findings", "findings", "title"),
         ("Sources", "sources", "text"),
@@ -82,6 +83,7 @@ def _explain(name: str, catalogue: Mapping[str, Any]) -> str:
     parts = []
     for group, write in (
         ("kinds", _declared),
+        ("details", _declared),
         ("sections", _declared),
         ("findings", _finding),
         ("sources", _source),
@@ -89,7 +91,7 @@ def _explain(name: str, catalogue: Mapping[str, Any]) -> str:
         entry = catalogue[group].get(wanted)
         if entry is not None:
             parts.append(write(wanted, entry))
-    declared = {**catalogue["sections"], **catalogue["kinds"]}
+    declared = {**catalogue["sections"], **catalogue["details"], **catalogue["kinds"]}
     for owner, entry in declared.items():
         for field in entry["fields"]:
             if wanted == f"{owner} {field['name']}":

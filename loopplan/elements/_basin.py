@@ -15,6 +15,7 @@ from loopplan.declare import (
     Part,
     Passage,
     Seen,
+    kind_of,
     quantity,
     sub,
 )
@@ -24,17 +25,12 @@ from loopplan.elements.pipe import Pipe
 from loopplan.elements.weir import Weir
 from loopplan.findings import Finding, find
 
-
-def _kind_of(value: Any) -> str:
-    return str(value.get("kind")) if isinstance(value, dict) else str(getattr(value, "kind", ""))
-
-
 Port = Annotated[
     Annotated[Weir, Tag("weir")]
     | Annotated[Opening, Tag("opening")]
     | Annotated[Pipe, Tag("pipe")]
     | Annotated[Nozzles, Tag("nozzles")],
-    Discriminator(_kind_of),
+    Discriminator(kind_of),
 ]
 """What a tank's own inlet or outlet can be."""
 

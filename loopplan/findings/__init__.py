@@ -8,6 +8,7 @@ finding is may be judged anew at its place; what it is called may not.
 from loopplan.findings import (
     kinds,
     kinds_duty,
+    kinds_lifts,
     kinds_loop,
     kinds_passages,
     kinds_power,
@@ -34,6 +35,7 @@ __all__ = [
     "find",
     "kinds",
     "kinds_duty",
+    "kinds_lifts",
     "kinds_loop",
     "kinds_passages",
     "kinds_power",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loopplan.laws.airlift import ShaftLaw, TubeLaw
 from loopplan.laws.base import Array, Law, Params
 from loopplan.laws.channel import ChannelLaw
 from loopplan.laws.curve import CurveLaw
@@ -35,6 +36,8 @@ LAWS: dict[str, Law] = {
         PlateLaw(),
         DrumLaw(),
         GivenLaw(),
+        ShaftLaw(),
+        TubeLaw(),
     )
 }
 """Every law by name."""

@@ -3,12 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import field_validator
+from pydantic import Discriminator, Tag, field_validator
 
-from loopplan.declare import Conditions, Element, Ends, Part, Passage, quantity, sub, word
+from loopplan.declare import (
+    Conditions,
+    Element,
+    Ends,
+    Part,
+    Passage,
+    as_written,
+    kind_of,
+    quantity,
+    sub,
+    word,
+)
 from loopplan.elements._points import read_points
+from loopplan.lifts.airlift import Shaft, Tube
+from loopplan.lifts.assign import AIRLIFT, CENTRIFUGAL, PROPELLER
+from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
+
+Airlift = Annotated[
+    Annotated[Shaft, Tag("channel shaft")] | Annotated[Tube, Tag("tube")], Discriminator(kind_of)
+]
 
 
 class Lift(Element):
@@ -63,6 +81,9 @@ class Lift(Element):
         unit="m",
         default=None,
     )
+    airlift: Airlift | None = sub("The airlift as drawn.", default=None)
+    propeller_pump: PropellerPump | None = sub("The low-head pump as stated.", default=None)
+    centrifugal_pump: CentrifugalPump | None = sub("The centrifugal pump as stated.", default=None)
     title: ClassVar[str] = "where head is added: given flow, given curve, or keeping a level"
     symbol: ClassVar[str] = "lift"
     role: ClassVar[str] = "lift"
@@ -79,22 +100,52 @@ class Lift(Element):
 
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One lift."""
-        if not self.curve:
-            flow = (self.flow or 0.0) * at.flow
-            return [Passage("", "given", {"flow": flow}, float(self.count))]
+        units = float(self.count)
+        if self.curve:
+            return [self._by_curve(self.curve, units)]
+        if self.flow is None and self.device == AIRLIFT and self.airlift is not None:
+            found = self.airlift.passage(at, units)
+            if found is not None:
+                return [found]
+        pump = self.pump
+        if self.flow is None and pump is not None and pump.curve:
+            chain: list[Part] = [self._by_curve(running(pump.curve), units)]
+            behind = pump.behind(at, units)
+            return chain if behind is None else [*chain, behind]
+        return [Passage("", "given", {"flow": (self.flow or 0.0) * at.flow}, units)]
+
+    @property
+    def pump(self) -> PropellerPump | CentrifugalPump | None:
+        """The pump that is asked for, as far as it is described."""
+        return {PROPELLER: self.propeller_pump, CENTRIFUGAL: self.centrifugal_pump}.get(self.device)
+
+    @property
+    def self_acting(self) -> bool:
+        """Whether the flow follows from a device or a curve."""
+        air = self.airlift.air if self.airlift is not None and self.device == AIRLIFT else None
+        return bool(self.curve or air or (self.pump is not None and self.pump.curve))
+
+    def _by_curve(self, points: list[list[float]], units: float) -> Passage:
         from loopplan.laws.curve import monotone_slopes
 
-        flows, heads = [p[0] for p in self.curve], [p[1] for p in self.curve]
+        flows, heads = [p[0] for p in points], [p[1] for p in points]
         params = {
             "flows": flows,
             "heads": heads,
             "slopes": monotone_slopes(flows, heads),
             "speed": self.speed,
         }
-        return [Passage("", "curve", params, float(self.count), sources=("stated-curve",))]
+        return Passage("", "curve", params, units, sources=("stated-curve",))
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """A flow and a curve cannot both be given."""
+        """A flow and a curve cannot both be given; devices as they are drawn."""
+        for name in ("airlift", "propeller_pump", "centrifugal_pump"):
+            drawn = getattr(self, name)
+            if drawn is not None:
+                yield from (
+                    (f"{as_written(name)}.{key}", message, cure)
+                    for key, message, cure in drawn.refusals()
+                )
         if self.curve and self.flow is not None:
             yield (
                 "flow",

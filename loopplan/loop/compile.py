@@ -274,9 +274,10 @@ class _Closures:
         return node
 
     def _keep(self, number: int, name: str, graph: Graph) -> None:
+        # What stands behind a pump's flange is a passage of its own, after the pump.
         own = [i for i, b in enumerate(graph.branches) if b.element == name]
         element = self.scenario.elements[name]
-        if len(own) != 1 or element.kind not in ("lift", "valve"):
+        if not own or element.kind not in ("lift", "valve"):
             self._say(number, "by", f"'{name}' cannot keep a level", "name a lift or a valve")
             return
         if own[0] in self.free:

@@ -7,6 +7,7 @@ from collections import deque
 import numpy as np
 
 from loopplan.laws import LAWS, Array
+from loopplan.laws.airlift import AirliftLaw
 from loopplan.loop.compile import System
 from loopplan.loop.linear import DENSE
 
@@ -33,6 +34,9 @@ def start_flows(system: System) -> Array:
             lifts = (heads[-1] + heads[0] > 0.0).all(axis=1)
             middle = 0.6 * flows[-1] * group.params["speed"] * group.units
             push[group.index[lifts]] = middle[lifts]
+        law = LAWS[group.law]
+        if isinstance(law, AirliftLaw):
+            push[group.index] = law.middle(group.params) * group.units
         if group.law != "given":
             ease = LAWS[group.law].ease(group.params, q[group.index]) * group.units
             weight[group.index] = np.maximum(ease.mean(axis=1), 1e-9)

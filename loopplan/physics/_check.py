@@ -8,6 +8,9 @@ import numpy.typing as npt
 Array = npt.NDArray[np.float64]
 """Array of floats; a function that is given scalars returns a numpy scalar."""
 
+Flags = npt.NDArray[np.bool_]
+"""Array of yes and no."""
+
 Numbers = float | Array
 """A float, or an array of floats that broadcasts with the others."""
 

@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
-from loopplan.declare import Declared, Element
+from loopplan.declare import Declared
 from loopplan.scenario._document_words import key_text
 
 # Bounds on the search for a name that was meant, and on how many names a hint lists.
@@ -50,10 +50,7 @@ def walk(cls: type[Declared], loc: list[str | int]) -> tuple[type[Declared], lis
         info = {i.alias: i for i in cls.model_fields.values()}.get(str(key))
         if info is None or not rest:
             continue
-        inner = {
-            str(get_args(c.model_fields["kind"].annotation)[0]): c
-            for c in _declared_in(info.annotation)
-        }
+        inner = {_tag(c): c for c in _declared_in(info.annotation)}
         if rest[0] in inner:
             cls = inner[str(rest.pop(0))]
         elif len(inner) == 1:
@@ -61,10 +58,16 @@ def walk(cls: type[Declared], loc: list[str | int]) -> tuple[type[Declared], lis
     return cls, done
 
 
-def _declared_in(annotation: Any) -> list[type[Element]]:
-    """All element kinds named in an annotation."""
+def _tag(cls: type[Declared]) -> str:
+    """The word that `kind` takes for a declaration, or its own name where it needs none."""
+    kind = cls.model_fields.get("kind")
+    return str(get_args(kind.annotation)[0]) if kind is not None else cls.__name__
+
+
+def _declared_in(annotation: Any) -> list[type[Declared]]:
+    """All declarations named in an annotation."""
     if isinstance(annotation, type):
-        return [annotation] if issubclass(annotation, Element) else []
+        return [annotation] if issubclass(annotation, Declared) else []
     return [c for part in get_args(annotation) for c in _declared_in(part)]
 
 

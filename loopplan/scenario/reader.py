@@ -23,6 +23,7 @@ from loopplan.scenario.models import (
     Closure,
     DutyState,
     Farm,
+    Prices,
     Scenario,
     State,
     Stock,
@@ -44,6 +45,7 @@ SECTIONS = (
     "levels",
     "duty states",
     "limits",
+    "prices",
 )
 NEEDED = ("loopplan", "farm", "water", "elements", "flow paths")
 """Sections that every file has."""
@@ -90,6 +92,7 @@ class _Reader:
         if water is not None:
             self._warmest(water)
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
+        prices = self.declared(Prices, _or_empty(tree.get("prices")), ("prices",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
         lost = self.declared(WaterLost, _or_empty(tree.get("water lost")), ("water lost",))
         for key, message, cure in lost.refusals() if lost else ():
@@ -102,8 +105,11 @@ class _Reader:
             self.say(where, message, cure)
         usual_water = water or _ANY_WATER
         states = self._states(tree.get("duty states"), usual_water, elements, paths, closures)
-        if self.problems or not (farm and water and stock and limits and lost):
+        if self.problems or not (farm and water and stock and limits and prices and lost):
             raise BadFile(self.problems)
+        states = tuple(
+            replace(s, conditions=replace(s.conditions, altitude=farm.altitude)) for s in states
+        )
         return Scenario(
             self.document,
             farm,
@@ -115,6 +121,7 @@ class _Reader:
             states,
             limits,
             tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
+            prices,
             lost,
             tree.get("duty states") is None,
         )
@@ -292,8 +299,8 @@ class _Reader:
         for name, element in elements.items():
             if element.role != "lift":
                 continue
-            if getattr(element, "curve", None):
-                if name in keeps:
+            if getattr(element, "self_acting", False):
+                if name in keeps and getattr(element, "curve", None):
                     message = "a lift with a curve cannot keep a level as well"
                     cure = "drop the curve, or the entry under `levels`"
                     self.say(("elements", name, "curve"), message, cure)
@@ -303,7 +310,10 @@ class _Reader:
                 self.say(("elements", name, "flow"), message, cure)
             elif getattr(element, "flow", None) is None and name not in keeps:
                 message = "nothing says what this lift carries"
-                cure = "add `flow: ...` or `curve: ...`, or let it keep a level under `levels`"
+                cure = (
+                    "add `flow: ...` or `curve: ...`, describe the device that is asked for, or "
+                    "let it keep a level under `levels`"
+                )
                 self.say(("elements", name), message, cure)
 
     def _states(

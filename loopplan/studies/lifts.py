@@ -18,8 +18,8 @@ def lift_results(solved: Solved, states: list[StateResult]) -> list[LiftResult]:
     results = []
     for j, branch in enumerate(compiled.graph.branches):
         element = compiled.scenario.elements[branch.element]
-        if element.role != "lift":
-            continue
+        if element.role != "lift" or compiled.passage(j, 0).name:
+            continue  # what stands behind a pump's flange is no lift
         found = tuple(_state(solved, j, k, state.name) for k, state in enumerate(states))
         runs = [s for s in found if s.runs] or found
         heads = [s.head for s in runs]

@@ -171,7 +171,7 @@ def network(solved: Solved, k: int) -> Network:
             if end in water:
                 name, level = water[end]
                 net.outs.setdefault(start, []).append((name, max(edge, level), weight))
-            elif start == branch.down and _has_flap(element):
+            elif start == branch.down and _has_flap(element) and not part.name:
                 net.flaps[branch.element] = (start, end, edge, weight)
             else:
                 net.step(start, end, edge, weight)

@@ -14,6 +14,7 @@ from typing import Any
 
 from loopplan.physics.constants import GRAVITY
 from loopplan.physics.profile_check import scalar_upstream
+from loopplan.studies.recheck_airlift import margin
 
 _TWO_G = 2.0 * GRAVITY
 
@@ -173,6 +174,17 @@ def _curve(p: Mapping[str, Any], flow: float, down: float) -> Again:
     if heads[0] + heads[-1] > 0.0:
         return Again(down - gain, device=-gain)
     return Again(down - gain, local=-gain)
+
+
+def _airlift(p: Mapping[str, Any], flow: float, down: float) -> Again:
+    """Level on the inlet side at which the air at hand balances this flow."""
+    foot = p["floor"] + p["diffuser_height"] if "floor" in p else p["injection_level"]
+
+    def miss(up: float) -> float:
+        return margin(p, flow, up, down, _friction_factor)
+
+    up = _bisect(miss, foot, down)
+    return Again(up, device=up - down)
 
 
 def _bisect(miss: Callable[[float], float], low: float, high: float) -> float:
@@ -455,5 +467,7 @@ _TWINS: Mapping[str, Twin] = {
     "plate": _plate,
     "drum": _drum,
     "one-way": _one_way,
+    "airlift shaft": _airlift,
+    "airlift tube": _airlift,
 }
 _MIRRORED = ("weir", "opening", "strainer", "channel")
