@@ -115,6 +115,8 @@ class Lift(Element):
     @property
     def self_acting(self) -> bool:
         """Whether the flow follows from a device or a curve."""
+        if self.flow is not None:
+            return False
         air = self.airlift.air if self.airlift is not None and self.device == AIRLIFT else None
         return bool(self.curve or air or (self.pump is not None and self.pump.curve))
 

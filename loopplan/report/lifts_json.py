@@ -89,6 +89,7 @@ _EDGES = ("value", "least", "most")
 def _sheet(sheet: LiftSheet) -> dict[str, Any]:
     return {
         "lift": sheet.element,
+        "state": sheet.state,
         "flow_m3_s": sheet.flow,
         "head_m": sheet.head,
         "recommended": sheet.recommended or None,
@@ -184,7 +185,7 @@ def _pump(pump: PumpPoint) -> dict[str, Any]:
         "bell_velocity_m_s": pump.bell_velocity,
         "npsh_needed_m": pump.npsh[0] if pump.npsh else None,
         "npsh_m": pump.npsh[1] if pump.npsh else None,
-        "remarks": list(pump.remarks),
+        "remarks": [remark.words for remark in pump.remarks],
     }
 
 

@@ -185,7 +185,7 @@ def _remarks(device: DeviceResult) -> list[str]:
     found: list[str] = []
     for state in device.states:
         if isinstance(state.detail, PumpPoint):
-            found += [r for r in state.detail.remarks if r not in found]
+            found += [r.words for r in state.detail.remarks if r.words not in found]
     first = device.states[0].detail
     if isinstance(first, PumpPoint):
         found.append(f"{first.form}; efficiency: {first.rests_on}")

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 
 from loopplan.findings import Finding, find
 from loopplan.lifts.assign import AIRLIFT
+from loopplan.limits import Limits
 from loopplan.physics.airlift_shaft import BUBBLE_RISE
 from loopplan.physics.airlift_tube import GAS_IN_DATA
+from loopplan.studies.judge import airlift_limits, merge_states
 from loopplan.studies.lift_duty import LiftPoint
 from loopplan.studies.lift_sheet_results import AirPoint, LiftSheet, PumpPoint
 
@@ -15,13 +17,15 @@ STALL_MARGIN = 0.05
 """Least lift [m] between the fouled state and stall."""
 
 
-def judge_devices(point: LiftPoint, sheet: LiftSheet) -> list[Finding]:
+def judge_devices(point: LiftPoint, sheet: LiftSheet, limits: Limits) -> list[Finding]:
     """Return findings about the device that is asked for, or else the one recommended."""
     taken = sheet.fixed or sheet.recommended
     found: list[Finding] = []
     for device in sheet.devices:
         if device.device != taken:
             continue
+        if device.device == AIRLIFT and device.feasible:
+            found += airlift_limits(point.name, point.duties, limits)
         if sheet.fixed and not device.feasible:
             bad = next(state for state in device.states if not state.feasible)
             found.append(
@@ -37,7 +41,7 @@ def judge_devices(point: LiftPoint, sheet: LiftSheet) -> list[Finding]:
                 found += _airlift(point, state.state, state.detail, point.duties[k].head)
             if isinstance(state.detail, PumpPoint):
                 found += _pump(point, state.state, state.detail)
-    return _worst_state(found)
+    return merge_states(found)
 
 
 def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterable[Finding]:
@@ -104,16 +108,6 @@ def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterab
 
 
 def _pump(point: LiftPoint, state: str, pump: PumpPoint) -> Iterable[Finding]:
-    for words in pump.remarks:
-        if "frequency converter" in words:
-            yield find("pump-throttled", point.name, state=state, message=words)
-        elif "closed valve" in words:
-            yield find("pump-shut-off-power", point.name, state=state, message=words)
-        elif "bell" in words:
-            yield find("bell-velocity", point.name, state=state, message=words)
-
-
-def _worst_state(findings: list[Finding]) -> list[Finding]:
-    from loopplan.studies.judge import merge_states
-
-    return merge_states(findings)
+    for remark in pump.remarks:
+        if remark.code:
+            yield find(remark.code, point.name, state=state, message=remark.words)
