@@ -208,14 +208,17 @@ class Shaft(_Air):
         """Water in the inlet half [m] as drawn: the shaft's depth less its dry reserve."""
         return self.depth - self.dry_reserve
 
-    def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """See :meth:`Detail.refusals`."""
+    def unplaced(self) -> Iterable[tuple[str, str, str]]:
+        """Yield what is missing for a loop whose flow follows from the air."""
         if self.air is not None and self.floor is None:
             yield (
                 "floor",
                 "an airlift with a stated air flow needs the level of its floor",
                 "add `floor: ...`, a level above the farm datum",
             )
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """See :meth:`Detail.refusals`."""
         if self.running_depth <= 0.0:
             yield (
                 "dry reserve",
@@ -343,14 +346,17 @@ class Tube(_Air):
         }
         return Passage("", "airlift tube", params, units, sources=TUBE_SOURCES)
 
-    def refusals(self) -> Iterable[tuple[str, str, str]]:
-        """See :meth:`Detail.refusals`."""
+    def unplaced(self) -> Iterable[tuple[str, str, str]]:
+        """Yield what is missing for a loop whose flow follows from the air."""
         if self.air is not None and self.injection_level is None:
             yield (
                 "injection level",
                 "an airlift with a stated air flow needs the level at which air is let in",
                 "add `injection level: ...`, a level above the farm datum",
             )
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """See :meth:`Detail.refusals`."""
         if (
             self.outlet_level is not None
             and self.injection_level is not None

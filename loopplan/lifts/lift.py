@@ -141,6 +141,10 @@ class Lift(Element):
                     (f"{as_written(name)}.{key}", message, cure)
                     for key, message, cure in drawn.refusals()
                 )
+        if self.airlift is not None and self.flow is None:
+            yield from (
+                (f"airlift.{key}", message, cure) for key, message, cure in self.airlift.unplaced()
+            )
         if self.curve and self.flow is not None:
             yield (
                 "flow",

@@ -21,14 +21,13 @@ from loopplan.physics.airlift_tube import Tubes
 from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
-from loopplan.physics.motors import electric_power, motor_efficiency
 from loopplan.physics.two_phase import Closure
 from loopplan.physics.two_phase_ladder import graded
 from loopplan.physics.two_phase_tubes import tube
 from loopplan.studies.device_drawn import Drawn
 from loopplan.studies.lift_duty import LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import AirPoint, Band, DeviceState
-from loopplan.studies.motor_choice import rated_output
+from loopplan.studies.motor_choice import mains_power, rated_output
 
 _LOBE = BLOWERS["rotary lobe"]
 _CENTIMETRE = 0.01
@@ -255,8 +254,7 @@ class AirliftStudy:
         rated = np.array([rated_output(float(x), MOTOR_RESERVE) for x in shaft])
         if not self.raised:
             rated = np.full_like(rated, np.where(self.works, rated, 0.0).max(initial=rated.min()))
-            shaft = np.minimum(shaft, rated)  # only where no air does it, which is not told
-        return np.asarray(electric_power(shaft, rated, motor_efficiency(rated)))
+        return mains_power(shaft, rated)
 
     @cached_property
     def works(self) -> NDArray[np.bool_]:

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from loopplan.findings import Finding, find
+from loopplan.lifts.airlift import Shaft
 from loopplan.lifts.assign import AIRLIFT
 from loopplan.limits import Limits
 from loopplan.physics.airlift_shaft import BUBBLE_RISE
 from loopplan.physics.airlift_tube import GAS_IN_DATA
 from loopplan.studies.judge import airlift_limits, merge_states
-from loopplan.studies.lift_duty import LiftPoint
+from loopplan.studies.lift_duty import Duty, LiftPoint
 from loopplan.studies.lift_sheet_results import AirPoint, LiftSheet, PumpPoint
 
 STALL_MARGIN = 0.05
 """Least lift [m] between the fouled state and stall."""
+
+LEVEL_DIFFERS = 0.1
+"""Difference [m] between the water of a shaft and that of its drawing that is told."""
 
 
 def judge_devices(point: LiftPoint, sheet: LiftSheet, limits: Limits) -> list[Finding]:
@@ -38,13 +42,14 @@ def judge_devices(point: LiftPoint, sheet: LiftSheet, limits: Limits) -> list[Fi
             )
         for k, state in enumerate(device.states):
             if device.device == AIRLIFT and isinstance(state.detail, AirPoint):
-                found += _airlift(point, state.state, state.detail, point.duties[k].head)
+                found += _airlift(point, point.duties[k], state.detail)
             if isinstance(state.detail, PumpPoint):
                 found += _pump(point, state.state, state.detail)
     return merge_states(found)
 
 
-def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterable[Finding]:
+def _airlift(point: LiftPoint, duty: Duty, air: AirPoint) -> Iterable[Finding]:
+    state, lift = duty.state, duty.head
     if air.margin < STALL_MARGIN:
         yield find(
             "airlift-stalls-near",
@@ -90,11 +95,23 @@ def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterab
             f"was held against end at {GAS_IN_DATA:g} m/s",
         )
     shape = point.lift.airlift
-    if (
-        shape is not None
-        and shape.kind == "channel shaft"
-        and (shape.diffuser_height < shape.partition_gap)
-    ):
+    if not isinstance(shape, Shaft):
+        return
+    floor = point.floor if shape.floor is None else shape.floor
+    water = shape.running_depth if floor is None else duty.up - floor
+    if abs(water - shape.running_depth) > LEVEL_DIFFERS:
+        yield find(
+            "shaft-level-differs",
+            point.name,
+            state=state,
+            value=water,
+            limit=shape.running_depth,
+            unit="m",
+            message=f"{water:.2f} m of water stand in the shaft; it is drawn for "
+            f"{shape.running_depth:.2f} m ({shape.depth:.2f} m deep, {shape.dry_reserve:.2f} m "
+            "dry)",
+        )
+    if shape.diffuser_height < shape.partition_gap:
         yield find(
             "diffusers-below-partition",
             point.name,

@@ -11,7 +11,6 @@ import numpy as np
 from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
 from loopplan.limits import Limits
 from loopplan.physics.curve_fit import Curve, curve_by_points, curve_value
-from loopplan.physics.motors import electric_power, motor_efficiency
 from loopplan.physics.pump_curves import at_speed
 from loopplan.physics.pump_efficiency import (
     DERATING,
@@ -34,7 +33,7 @@ from loopplan.physics.suction import (
 from loopplan.physics.water import atmospheric_pressure, vapour_pressure
 from loopplan.studies.lift_duty import Duty, LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import Band, DeviceState, PumpPoint
-from loopplan.studies.motor_choice import rated_output
+from loopplan.studies.motor_choice import mains_power, rated_output
 from loopplan.studies.pump_limits import pump_limits
 
 ASSUMED_SPEED = 1.5
@@ -247,10 +246,8 @@ class PumpStudy:
     def electric(self, duty: Duty, shaft: float) -> float:
         """Electric power of one unit [W] for a shaft power [W]."""
         name = self.stated.motor.efficiency_class if self.stated is not None else "IE3"
-        eta = motor_efficiency(max(self.motor, 120.0), name)
         drive = "converter" if self.converter else "none"
-        load = min(shaft, 1.5 * self.motor)
-        return float(electric_power(load, self.motor, eta, drive)) * shaft / load
+        return float(mains_power(shaft, self.motor, name, drive))
 
     @property
     def converter(self) -> bool:

@@ -10,7 +10,7 @@ from loopplan.loop.solution import Solved
 from loopplan.studies.lift_sheet_results import Band, DeviceState
 from loopplan.studies.results import LiftResult
 
-LEAST_FLOW = 1e-9
+LEAST_FLOW = 1e-6
 """Flow [m3/s] up to which a lift stands still."""
 
 

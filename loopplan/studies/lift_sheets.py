@@ -172,8 +172,8 @@ def _idle(point: LiftPoint) -> str:
         return "It stands still in every duty state: nothing can be said of its devices."
     return (
         f"No device is needed: the water runs by itself, its level falls by "
-        f"{-point.first.head:.2f} m from before to behind this lift. Leave the lift out, or check "
-        "the levels that are given."
+        f"{abs(point.first.head):.2f} m from before to behind this lift. Leave the lift out, or "
+        "check the levels that are given."
     )
 
 
