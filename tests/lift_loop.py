@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 
+from loopplan.physics.airlift_column import site
 from loopplan.scenario.reader import read
 from loopplan.studies.lift_sheet_results import DeviceResult, LiftSheet, LiftStudy
 from loopplan.studies.lift_sheets import lift_study
+from tests.referee import airlift as referee
 
 LOOP = """\
 loopplan: 1
@@ -72,3 +74,16 @@ def device(name: str, *changes: tuple[str, str]) -> DeviceResult:
 def codes(*changes: tuple[str, str]) -> set[str]:
     """Return the codes of what is found."""
     return {finding.code for finding in study(*changes).findings}
+
+
+def water() -> referee.Water:
+    """Return the water of the loop as the referee takes it."""
+    at = site(12.0)
+    return referee.Water(
+        12.0,
+        float(at.water_density),
+        float(at.viscosity),
+        float(at.surface_tension),
+        float(at.vapour_pressure),
+        float(at.atmosphere),
+    )
