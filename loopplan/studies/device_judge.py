@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from loopplan.findings import Finding, find
-from loopplan.lifts.airlift import Shaft
+from loopplan.lifts.airlift import Shaft, Tube
 from loopplan.lifts.assign import AIRLIFT
 from loopplan.limits import Limits
 from loopplan.physics.airlift_shaft import BUBBLE_RISE
-from loopplan.physics.airlift_tube import GAS_IN_DATA
+from loopplan.physics.airlift_shaft import GAS_IN_DATA as SHAFT_REACH
+from loopplan.physics.airlift_tube import GAS_IN_DATA as TUBE_REACH
 from loopplan.studies.judge import airlift_limits, merge_states
 from loopplan.studies.lift_duty import Duty, LiftPoint
 from loopplan.studies.lift_sheet_results import AirPoint, LiftSheet, PumpPoint
@@ -83,16 +84,17 @@ def _airlift(point: LiftPoint, duty: Duty, air: AirPoint) -> Iterable[Finding]:
             message=f"water goes down the inlet half at {air.downward:.2f} m/s, faster than "
             f"bubbles rise ({BUBBLE_RISE:g} m/s)",
         )
-    if air.gas_speed > GAS_IN_DATA:
+    reach = TUBE_REACH if isinstance(point.lift.airlift, Tube) else SHAFT_REACH
+    if air.gas_speed > reach:
         yield find(
             "airlift-beyond-data",
             point.name,
             state=state,
             value=air.gas_speed,
-            limit=GAS_IN_DATA,
+            limit=reach,
             unit="m/s",
             message=f"air rises at {air.gas_speed:.1f} m/s (superficial); the data that the model "
-            f"was held against end at {GAS_IN_DATA:g} m/s",
+            f"was held against end at {reach:g} m/s",
         )
     shape = point.lift.airlift
     if not isinstance(shape, Shaft):
