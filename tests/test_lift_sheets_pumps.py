@@ -194,7 +194,9 @@ def test_head_at_the_flange_is_counted_once_in_loop_and_sheet() -> None:
 def test_a_drawn_column_counts_where_no_curve_is_stated() -> None:
     v = FLOW / (math.pi / 4.0 * 0.4**2)
     detail = point(stated("column: 400 mm, column length: 0 m, flap loss: 0, bend: 0, entry: 0"))
-    assert detail.ends == (("outlet velocity", pytest.approx(v * v / (2.0 * G), rel=1e-9)),)
+    ((name, head),) = detail.ends
+    assert name == "outlet velocity"
+    assert head == pytest.approx(v * v / (2.0 * G), rel=1e-9)
 
 
 def test_wire_to_water_goes_before_a_curve_of_efficiency() -> None:

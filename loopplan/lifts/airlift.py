@@ -225,7 +225,8 @@ class Shaft(_Air):
                 "the dry reserve leaves no depth for water",
                 "make the shaft deeper, or the dry reserve less",
             )
-        elif self.diffuser_height >= self.running_depth:
+            return
+        if self.diffuser_height >= self.running_depth:
             yield (
                 "diffuser height",
                 f"the diffusers stand {self.diffuser_height:g} m above the floor, and "
