@@ -19,10 +19,11 @@ from loopplan.errors import BadFile, LoopplanError, NoSolution, Refused
 from loopplan.loop.solution import solve_scenario
 from loopplan.scenario.reader import MOST_ELEMENTS, MOST_STATES, read
 from tests.bad_files.cases import GOOD, QUANTITIES, SHAPES, WORDS, Case
+from tests.bad_files.lift_cases import LIFTS
 from tests.bad_files.loop_cases import CLOSURES, PATHS, UNSOLVED
 
 HERE = Path(__file__).parent
-REFUSED = [*QUANTITIES, *WORDS, *SHAPES, *PATHS, *CLOSURES]
+REFUSED = [*QUANTITIES, *WORDS, *SHAPES, *LIFTS, *PATHS, *CLOSURES]
 
 
 def fail(text: str | bytes) -> BadFile:

@@ -17,6 +17,7 @@ from loopplan.physics.airlift_column import site
 from loopplan.scenario.reader import read
 from loopplan.studies.budget import budget
 from loopplan.studies.results import BudgetResult
+from tests.lift_loop import water
 from tests.referee import airlift as referee
 from tests.referee.laws import G, curve, friction_factor
 
@@ -58,18 +59,6 @@ def solved(text: str, tmp_path: Path) -> BudgetResult:
     file = tmp_path / "farm.yaml"
     file.write_text(text)
     return budget(read(file))
-
-
-def water() -> referee.Water:
-    at = site(12.0)
-    return referee.Water(
-        12.0,
-        float(at.water_density),
-        float(at.viscosity),
-        float(at.surface_tension),
-        float(at.vapour_pressure),
-        float(at.atmosphere),
-    )
 
 
 def risen(flow: float, level: float, *, rung: float = 1.0) -> float:

@@ -57,6 +57,17 @@ declare_finding(
     source=_NONE,
 )
 declare_finding(
+    "shaft-level-differs",
+    "water stands otherwise in a shaft than it is drawn",
+    Severity.WARNING,
+    cause="The floor, the depth and the dry reserve that are given do not go together with the "
+    "level that the loop brings about.",
+    effect="Air need and stall follow from the water that is there, not from the drawing: less "
+    "depth takes more air, more depth uses up the reserve.",
+    cure="Correct the floor, depth or dry reserve, or the level that the loop is closed with.",
+    source=_NONE,
+)
+declare_finding(
     "airlift-beyond-data",
     "an airlift is driven harder than the data reach that its model was held against",
     Severity.NOTE,

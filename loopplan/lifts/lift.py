@@ -122,6 +122,8 @@ class Lift(Element):
     @property
     def self_acting(self) -> bool:
         """Whether the flow follows from a device or a curve."""
+        if self.flow is not None:
+            return False
         air = self.airlift.air if self.airlift is not None and self.device == AIRLIFT else None
         return bool(self.curve or air or (self.pump is not None and self.pump.curve))
 
@@ -146,6 +148,10 @@ class Lift(Element):
                     (f"{as_written(name)}.{key}", message, cure)
                     for key, message, cure in drawn.refusals()
                 )
+        if self.airlift is not None and self.flow is None:
+            yield from (
+                (f"airlift.{key}", message, cure) for key, message, cure in self.airlift.unplaced()
+            )
         if self.curve and self.flow is not None:
             yield (
                 "flow",

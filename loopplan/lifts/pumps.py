@@ -73,7 +73,7 @@ class _Pump(Detail):
         least=0.0,
     )
     standby: int = quantity(
-        "count",
+        "number",  # none may stand by, and a count starts at one
         "Units that stand by, besides those that run.",
         unit="",
         default="1",

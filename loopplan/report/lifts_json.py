@@ -71,24 +71,36 @@ def _device_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _state_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    for sheet in document["lifts"]:
-        for device in sheet["devices"]:
-            for state in device["states"]:
-                flat = {"lift": sheet["lift"], "device": device["device"]}
-                for key, value in state.items():
-                    if key == "against":
-                        flat[key] = "; ".join(value)
-                    elif key == "power_W":
-                        flat |= {f"{k}_{key}": (value or {}).get(k) for k in _EDGES}
-                yield {**flat, **{k: state[k] for k in ("state", "flow_m3_s", "head_m")}}
+    rows = [
+        {"lift": sheet["lift"], "device": device["device"], **_flat(state)}
+        for sheet in document["lifts"]
+        for device in sheet["devices"]
+        for state in device["states"]
+    ]
+    # A state that a device cannot serve has no detail: each row gets the columns of all.
+    columns = dict.fromkeys(key for row in rows for key in row)
+    bands = {key.partition(": ")[0] for key in columns if ": " in key}
+    for row in rows:
+        yield {key: row.get(key) for key in columns if key not in bands}
 
 
-_EDGES = ("value", "least", "most")
+def _flat(state: dict[str, Any]) -> dict[str, Any]:
+    """Return one level of keys: what lies deeper is named after what it lies in."""
+    flat: dict[str, Any] = {}
+    for key, value in state.items():
+        if isinstance(value, list):
+            flat[key] = "; ".join(value)
+        elif isinstance(value, dict):
+            flat |= {f"{key}: {inner}": x for inner, x in _flat(value).items()}
+        elif key not in ("airlift", "pump"):
+            flat[key] = value
+    return flat
 
 
 def _sheet(sheet: LiftSheet) -> dict[str, Any]:
     return {
         "lift": sheet.element,
+        "state": sheet.state,
         "flow_m3_s": sheet.flow,
         "head_m": sheet.head,
         "recommended": sheet.recommended or None,
@@ -184,7 +196,7 @@ def _pump(pump: PumpPoint) -> dict[str, Any]:
         "bell_velocity_m_s": pump.bell_velocity,
         "npsh_needed_m": pump.npsh[0] if pump.npsh else None,
         "npsh_m": pump.npsh[1] if pump.npsh else None,
-        "remarks": list(pump.remarks),
+        "remarks": [remark.words for remark in pump.remarks],
     }
 
 

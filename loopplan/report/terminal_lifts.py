@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from loopplan.lifts.assign import AIRLIFT
 from loopplan.report.numbers import digits, flow_m3_h, level
 from loopplan.report.terminal import USUAL, plain_console
 from loopplan.report.terminal_budget import plain_table
@@ -25,6 +26,14 @@ from loopplan.studies.lift_sheet_results import (
 )
 
 _KWH = 3.6e6
+_NAME = 12
+"""Width [columns] that names of states and devices get."""
+_EFFICIENCY = "efficiency, %\nstatic / total"
+_SPARE_AIR = ("gas\n%", _EFFICIENCY, "reserve\nm", "pressure\nmbar")
+_SPARE_PUMP = ("specific\nspeed", "of it\nsetting", "turns\n1/min", "motor\nkW")
+
+Cells = dict[str, str]
+"""Cells of a row by the titles of their columns."""
 
 
 def lifts_text(study: LiftStudy, width: int = USUAL, *, assumed: bool = False) -> str:
@@ -63,98 +72,130 @@ def _title(console: Console, text: str) -> None:
 
 
 def _sheet(sheet: LiftSheet, currency: str, console: Console) -> None:
-    state = one_line(sheet.devices[0].states[0].state)
     _title(
         console,
         f"{one_line(sheet.element)}: {flow_m3_h(sheet.flow)} m3/h, {level(sheet.head)} m from "
-        f"level to level ({state})",
+        f"level to level ({one_line(sheet.state)})",
     )
-    console.print(_devices(sheet, currency))
+    console.print(_devices(sheet, currency, console.width))
     for device in sheet.devices:
         air = [s for s in device.states if isinstance(s.detail, AirPoint)]
         if air:
             console.print()
             console.print(Text(f"Airlift in each duty state ({NOT_VALIDATED})"))
-            console.print(_air_table(air))
+            console.print(_air_table(air, console.width))
         pumps = [s for s in device.states if isinstance(s.detail, PumpPoint)]
         if pumps:
             console.print()
             console.print(Text(f"{device.device.capitalize()} in each duty state, one unit"))
-            console.print(_pump_table(pumps))
+            console.print(_pump_table(pumps, console.width))
     console.print()
     console.print(_words(sheet))
 
 
-def _devices(sheet: LiftSheet, currency: str) -> Table:
+def _devices(sheet: LiftSheet, currency: str, width: int) -> Table:
     money = any(device.cost is not None for device in sheet.devices)
-    titles = ["serves", "power\nkW", "Wh\nper m3", "kWh\na year", "oxygen\nkg/h"]
-    table = plain_table("device", *titles, *([f"{currency or 'cost'}\na year"] if money else []))
+    rows = []
     for device in sheet.devices:
-        first = device.states[0]
+        first = _counted(sheet, device)
         per = first.per_m3
         oxygen = "-" if device.gas is None else _range(device.gas.oxygen, 3600.0, 2)
-        cells = [
-            "yes" if device.feasible else "no",
-            "-" if first.power is None else _range(first.power, 1e-3, 2),
-            "-" if per is None else digits(per / 3600.0, 2),
-            "-" if device.energy is None else _round(device.energy.value / _KWH),
-            oxygen if device.device == "airlift" else "none",
-        ]
+        cells = {
+            "serves": "yes" if device.feasible else "no",
+            "power\nkW": "-" if first.power is None else _range(first.power, 1e-3, 2),
+            "Wh\nper m3": "-" if per is None else digits(per / 3600.0, 2),
+            "kWh\na year": "-" if device.energy is None else _round(device.energy.value / _KWH),
+            "oxygen\nkg/h": oxygen if device.device == AIRLIFT else "none",
+        }
         if money:
-            cells.append("-" if device.cost is None else _round(device.cost))
-        table.add_row(Text(device.device), *cells)
+            cost = "-" if device.cost is None else _round(device.cost)
+            cells[f"{one_line(currency) or 'cost'}\na year"] = cost
+        rows.append(cells)
+    return _fitted("device", [device.device for device in sheet.devices], rows, width)
+
+
+def _counted(sheet: LiftSheet, device: DeviceResult) -> DeviceState:
+    """The duty state in which a year's energy is counted."""
+    return next(state for state in device.states if state.state == sheet.state)
+
+
+def _fitted(
+    first: str, names: list[str], rows: list[Cells], width: int, spare: tuple[str, ...] = ()
+) -> Table:
+    """Return a table that fits into `width` columns, so that no digit is cut.
+
+    Where it is too wide, what stands beside a value goes below it; then columns are left out in
+    the order of `spare`: JSON and CSV hold them.
+    """
+    if _needed(rows) > width:
+        rows = [{title: _below(cell) for title, cell in row.items()} for row in rows]
+    for title in spare:
+        if _needed(rows) <= width:
+            break
+        rows = [{key: cell for key, cell in row.items() if key != title} for row in rows]
+    table = plain_table(first, *rows[0])
+    for name, row in zip(names, rows, strict=True):
+        table.add_row(Text(one_line(name)), *row.values())
     return table
 
 
-def _air_table(states: list[DeviceState]) -> Table:
-    titles = (
-        "lift\nm", "air\nm3/h", "air to\nwater", "gas\n%", "pressure\nmbar", "stalls\nat m",
-        "flow lost\n% per cm", "reserve\nm", "efficiency, %\nstatic / total",
-    )  # fmt: skip
-    table = plain_table("state", *titles)
-    for state in states:
-        air = state.detail
-        assert isinstance(air, AirPoint)
-        table.add_row(
-            Text(one_line(state.state)),
-            level(state.static),
-            _range(air.air, 3600.0, 3),
-            _range(air.ratio, 1.0, 2),
-            f"{100.0 * air.gas_fraction:.0f}",
-            f"{air.pressure / 100.0:.0f}",
-            f"{air.stall.value:.2f}",
-            f"{100.0 * air.lost_per_cm:.1f}",
-            "-" if air.reserve is None else f"{air.reserve:.2f}",
-            f"{100.0 * air.static_efficiency:.0f} / {100.0 * air.total_efficiency:.0f}",
-        )
-    return table
+def _needed(rows: list[Cells]) -> int:
+    """Width [columns] of a table whose column of names is as narrow as it gets."""
+    longest = [
+        max(len(line) for row in rows for line in f"{title}\n{row[title]}".splitlines())
+        for title in rows[0]
+    ]
+    return _NAME + sum(2 + length for length in longest)
 
 
-def _pump_table(states: list[DeviceState]) -> Table:
-    titles = (
-        "flow\nm3/h", "head\nm", "of it\nsetting", "turns\n1/min", "specific\nspeed",
-        "efficiency\n%", "shaft\nkW", "motor\nkW", "power\nkW", "Wh\nper m3",
-    )  # fmt: skip
-    table = plain_table("state", *titles)
-    for state in states:
-        pump = state.detail
-        assert isinstance(pump, PumpPoint)
-        units = state.flow / pump.flow if pump.flow > 0.0 else 1.0
-        per = state.per_m3
-        table.add_row(
-            Text(one_line(state.state)),
-            flow_m3_h(pump.flow),
-            level(pump.head),
-            level(sum(head for _, head in pump.ends)),
-            f"{pump.speed:.0f}",
-            f"{pump.specific_speed:.0f}",
-            f"{100.0 * pump.efficiency:.0f}",
-            digits(pump.shaft / 1e3, 3),
-            f"{pump.motor / 1e3:g}",
-            "-" if state.power is None else digits(state.power.value / units / 1e3, 3),
-            "-" if per is None else digits(per / 3600.0, 2),
-        )
-    return table
+def _below(cell: str) -> str:
+    return cell.replace(" (", "\n").removesuffix(")").replace(" / ", "\n")
+
+
+def _air_table(states: list[DeviceState], width: int) -> Table:
+    rows = [_air_cells(state) for state in states]
+    return _fitted("state", [s.state for s in states], rows, width, _SPARE_AIR)
+
+
+def _air_cells(state: DeviceState) -> Cells:
+    """Cells of one duty state by the titles of their columns."""
+    air = state.detail
+    assert isinstance(air, AirPoint)
+    return {
+        "lift\nm": level(state.static),
+        "air\nm3/h": _range(air.air, 3600.0, 3),
+        "air to\nwater": _range(air.ratio, 1.0, 2),
+        "gas\n%": f"{100.0 * air.gas_fraction:.0f}",
+        "pressure\nmbar": f"{air.pressure / 100.0:.0f}",
+        "stalls\nat m": f"{air.stall.value:.2f}",
+        "lost by\n1 cm, %": f"{100.0 * air.lost_per_cm:.1f}",
+        "reserve\nm": "-" if air.reserve is None else f"{air.reserve:.2f}",
+        _EFFICIENCY: f"{100.0 * air.static_efficiency:.0f} / {100.0 * air.total_efficiency:.0f}",
+    }
+
+
+def _pump_table(states: list[DeviceState], width: int) -> Table:
+    rows = [_pump_cells(state) for state in states]
+    return _fitted("state", [s.state for s in states], rows, width, _SPARE_PUMP)
+
+
+def _pump_cells(state: DeviceState) -> Cells:
+    pump = state.detail
+    assert isinstance(pump, PumpPoint)
+    units = state.flow / pump.flow if pump.flow > 0.0 else 1.0
+    per = state.per_m3
+    return {
+        "flow\nm3/h": flow_m3_h(pump.flow),
+        "head\nm": level(pump.head),
+        "of it\nsetting": level(sum(head for _, head in pump.ends)),
+        "turns\n1/min": f"{pump.speed:.0f}",
+        "specific\nspeed": f"{pump.specific_speed:.0f}",
+        "efficiency\n%": f"{100.0 * pump.efficiency:.0f}",
+        "shaft\nkW": digits(pump.shaft / 1e3, 3),
+        "motor\nkW": digits(pump.motor / 1e3, 3),
+        "power\nkW": "-" if state.power is None else digits(state.power.value / units / 1e3, 3),
+        "Wh\nper m3": "-" if per is None else digits(per / 3600.0, 2),
+    }
 
 
 def _words(sheet: LiftSheet) -> Table:
@@ -174,19 +215,19 @@ def _words(sheet: LiftSheet) -> Table:
             say("against", f"{device.device}: {device.reason}")
         else:
             say("standby", f"{device.device}: {device.standby}")
-        for remark in _remarks(device):
+        for remark in _remarks(device, _counted(sheet, device)):
             say("note", f"{device.device}: {remark}")
     for row in sheet.practice:
         say("practice", f"{row.name}: {row.practice}; here {row.modelled} ({row.source})")
     return grid
 
 
-def _remarks(device: DeviceResult) -> list[str]:
+def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
     found: list[str] = []
     for state in device.states:
         if isinstance(state.detail, PumpPoint):
-            found += [r for r in state.detail.remarks if r not in found]
-    first = device.states[0].detail
+            found += [r.words for r in state.detail.remarks if r.words not in found]
+    first = counted.detail
     if isinstance(first, PumpPoint):
         found.append(f"{first.form}; efficiency: {first.rests_on}")
         if first.submergence is not None and first.submergence[1] is None:

@@ -4,96 +4,37 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, partial
-from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loopplan.lifts.airlift import EDGES, Shaft, Tube
+from loopplan.lifts.airlift import EDGES, TUBE_BAND, Shaft, Tube
 from loopplan.limits import Limits
 from loopplan.physics._check import Array
 from loopplan.physics.air import STANDARD, dry_mass_flow, inlet_state
 from loopplan.physics.airlift_column import Balance, Riser, Site, balance, site
-from loopplan.physics.airlift_practice import best_outlet_area
 from loopplan.physics.airlift_results import Performance, performance
-from loopplan.physics.airlift_shaft import BUBBLE_RISE, ShaftState, shaft_state
 from loopplan.physics.airlift_shaft import Shaft as ShaftRiser
+from loopplan.physics.airlift_shaft import ShaftState, shaft_state
 from loopplan.physics.airlift_solve import greatest_lift, least_air, water_moved
 from loopplan.physics.airlift_tube import Tubes
 from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
-from loopplan.physics.motor_tables import next_output
-from loopplan.physics.motors import electric_power, motor_efficiency
 from loopplan.physics.two_phase import Closure
 from loopplan.physics.two_phase_ladder import graded
 from loopplan.physics.two_phase_tubes import tube
-from loopplan.studies.lift_duty import LiftPoint
+from loopplan.studies.device_drawn import Drawn
+from loopplan.studies.lift_duty import LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import AirPoint, Band, DeviceState
+from loopplan.studies.motor_choice import mains_power, rated_output
 
 _LOBE = BLOWERS["rotary lobe"]
-_TUBE_BAND = np.array([1.0 / 1.3, 1.0, 1.6])
-"""Air of a tube: edges of its band over the expected value [-], from what the closure misses in
-published measurements (docs/validation.md); our judgement."""
 _CENTIMETRE = 0.01
 _HOPELESS = 2.0
 """Lift [m] above which an airlift of a farm is not worked."""
-_AREA_STEP = 0.1
-_CALM = 0.9
-"""Speed down an assumed inlet half over the rise of bubbles [-]."""
-
-
-@dataclass(frozen=True)
-class Drawn:
-    """The airlift that is evaluated: as drawn in the file, or assumed."""
-
-    shape: Shaft | Tube
-    assumed: tuple[tuple[str, str, str], ...]
-    """(field, value, source) of what was assumed because no airlift is drawn."""
-
-
-def drawn_airlift(point: LiftPoint) -> Drawn:
-    """Return the airlift of a lift point; the shaft of common practice where none is drawn.
-
-    Its outlet half is as large as takes the least air in the first duty state, its inlet half as
-    wide, and so large that the water goes down slower than bubbles rise.
-    """
-    if point.lift.airlift is not None:
-        return Drawn(point.lift.airlift, ())
-    duty = point.first
-    plain = Shaft.model_validate(
-        {"kind": "channel shaft", "inlet half": "1 m2", "outlet half": "1 m2"}
-    )
-    floor = duty.up - plain.running_depth
-
-    def shaft_of(area: Array) -> ShaftRiser:
-        size = plain.geometry(floor)
-        width = np.sqrt(area)
-        return ShaftRiser(
-            size["depth"], plain.running_depth, area, area, width, size["partition_gap"],
-            size["diffuser_height"], size["sill_height"], width,
-        )  # fmt: skip
-
-    at = duty.conditions
-    lift = float(np.clip(duty.head, 0.05, 0.7))
-    best = best_outlet_area(
-        shaft_of, site(at.temperature, at.salinity, at.altitude), duty.flow, lift,
-        partial(graded, 1.0),
-    )  # fmt: skip
-    most = max(d.flow for d in point.duties)
-    outlet = _rounded(float(best.area))
-    inlet = max(outlet, _rounded(most / (_CALM * BUBBLE_RISE)))
-    fields = {"inlet half": f"{inlet:.1f} m2", "outlet half": f"{outlet:.1f} m2"}
-    shape = Shaft.model_validate({"kind": "channel shaft", **fields})
-    halves = (
-        ("outlet half", fields["outlet half"], "assumed: takes the least air in the first state"),
-        ("inlet half", fields["inlet half"], "assumed: slower down than bubbles rise"),
-    )
-    return Drawn(shape, (*halves, *shape.assumed()))
-
-
-def _rounded(area: float) -> float:
-    return max(ceil(area / _AREA_STEP - 1e-9) * _AREA_STEP, _AREA_STEP)
+MOTOR_RESERVE = 1.15
+"""Rated power of a blower's motor over its greatest shaft power [-]: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -103,6 +44,14 @@ class AirliftStudy:
     point: LiftPoint
     drawn: Drawn
     limits: Limits
+    raised: tuple[float, ...] = ()
+    """Where the states are trials of other lifts: how much higher [m] the outlet is built in
+    each. Every trial then has a motor of its own."""
+
+    @cached_property
+    def higher(self) -> Array:
+        """How much higher than drawn the outlet is built in each state [m]."""
+        return np.array(self.raised or [0.0] * len(self.point.duties))
 
     @cached_property
     def flow(self) -> Array:
@@ -112,11 +61,12 @@ class AirliftStudy:
     @cached_property
     def lift(self) -> Array:
         """Outlet level less inlet level [m]."""
-        heads = [duty.head for duty in self.point.duties]
+        up = np.array([duty.up for duty in self.point.duties])
+        down = np.array([duty.down for duty in self.point.duties])
         shape = self.drawn.shape
         if isinstance(shape, Tube) and shape.outlet_level is not None:
-            heads = [max(d.down, shape.outlet_level) - d.up for d in self.point.duties]
-        return np.array(heads)
+            down = np.maximum(down, shape.outlet_level + self.higher)
+        return np.asarray(down - up)
 
     @cached_property
     def place(self) -> Site:
@@ -133,19 +83,24 @@ class AirliftStudy:
         up = np.array([duty.up for duty in self.point.duties])
         shape = self.drawn.shape
         if isinstance(shape, Tube):
-            level = shape.injection_level
-            level = self.point.first.up - shape.injection_depth if level is None else level
-            size = shape.geometry(level)
+            size = shape.geometry(self.injection(shape))
             return Tubes(
-                up - level, shape.bore, float(shape.tubes), shape.foot, shape.entry,
-                shape.discharge, shape.roughness,
+                up - size["injection_level"], shape.bore, float(shape.tubes), shape.foot,
+                shape.entry, shape.discharge, shape.roughness,
             )  # fmt: skip
         size = shape.geometry(self.floor)
         return ShaftRiser(
             size["depth"], up - self.floor, size["inlet_area"], size["outlet_area"],
             size["partition_width"], size["partition_gap"], size["diffuser_height"],
-            size["sill_height"], size["sill_width"],
+            np.maximum(size["sill_height"] + self.higher, size["diffuser_height"] + _CENTIMETRE),
+            size["sill_width"],
         )  # fmt: skip
+
+    def injection(self, shape: Tube) -> float:
+        """Level at which air is let into a tube [m], as stated or by its depth."""
+        if shape.injection_level is not None:
+            return shape.injection_level
+        return self.point.first.up - shape.injection_depth
 
     @property
     def floor(self) -> float:
@@ -174,12 +129,24 @@ class AirliftStudy:
         """Edge of the band at which the loop was solved."""
         return EDGES.index(self.drawn.shape.edge)
 
-    @cached_property
-    def stated(self) -> float | None:
-        """Dry air of one unit that is stated and at which the loop was solved [kg/s]."""
-        acts = self.point.lift.self_acting and self.point.lift.device == "airlift"
-        air = self.drawn.shape.air if acts else None
-        return None if air is None else float(dry_mass_flow(air, STANDARD))
+    @property
+    def acts(self) -> bool:
+        """Whether the loop was solved with this airlift's air."""
+        lift = self.point.lift
+        return lift.self_acting and lift.device == "airlift" and not lift.curve
+
+    @property
+    def more(self) -> Array:
+        """Air over that with which the closure gives the same, by edge [-].
+
+        The closures of a shaft have edges of their own; a tube has one closure, and a factor.
+        """
+        return np.array(TUBE_BAND if isinstance(self.drawn.shape, Tube) else (1.0, 1.0, 1.0))
+
+    def _blown(self, k: int) -> float | None:
+        """Dry air of one unit that is stated for a state [kg/s]."""
+        drawn = self.point.duties[k].lift.airlift or self.drawn.shape
+        return None if drawn.air is None else float(dry_mass_flow(drawn.air, STANDARD))
 
     @cached_property
     def need(self) -> tuple[Array, NDArray[np.bool_], Array]:
@@ -188,34 +155,31 @@ class AirliftStudy:
             least_air(self.riser, self.place, self.flow, self.lift, self.closure(edge))
             for edge in range(3)
         ]
-        air = np.stack([x.dry_air for x in found])
-        if isinstance(self.drawn.shape, Tube):
-            air = air[1] * _TUBE_BAND[:, None]
+        air = np.stack([x.dry_air for x in found]) * self.more[:, None]
         possible = np.stack([x.possible for x in found])
         return air, possible, np.stack([x.short for x in found])
 
     @cached_property
     def air(self) -> Array:
         """Dry air of each state [kg/s] by edge: as stated, or as needed."""
-        if self.stated is not None:
-            return np.full((3, self.flow.size), self.stated)
+        if self.acts:
+            return np.tile([self._blown(k) or 0.0 for k in range(self.flow.size)], (3, 1))
         return self.need[0]
 
     @cached_property
-    def installed(self) -> float:
-        """Dry air that is there at full speed [kg/s]: stated, or the greatest expected need."""
-        drawn = self.drawn.shape.air
-        if drawn is not None:
-            return float(dry_mass_flow(drawn, STANDARD))
+    def installed(self) -> Array:
+        """Dry air that is there at full speed [kg/s]: stated, or the greatest need."""
         air, possible, _ = self.need
-        return float(np.where(possible[1], air[1], 0.0).max())
+        most = float(np.where(possible[self.edge], air[self.edge], 0.0).max())
+        stated = [self._blown(k) for k in range(self.flow.size)]
+        return np.array([most if x is None else x for x in stated])
 
     @cached_property
     def balance(self) -> Balance:
         """Balance of each state at its air, at the edge at which the loop was solved."""
         return balance(
-            self.riser, self.place, self.flow, self.air[self.edge], self.lift,
-            self.closure(self.edge),
+            self.riser, self.place, self.flow, self.air[self.edge] / self.more[self.edge],
+            self.lift, self.closure(self.edge),
         )  # fmt: skip
 
     @cached_property
@@ -231,18 +195,22 @@ class AirliftStudy:
         """Lift at which the installed air moves no water [m], by edge and state."""
         return np.stack(
             [
-                greatest_lift(self.riser, self.place, 0.0, self.installed, self.closure(edge))
-                + 0.0 * self.lift
+                greatest_lift(
+                    self.riser, self.place, 0.0, self.installed / self.more[edge],
+                    self.closure(edge),
+                )
                 for edge in range(3)
             ]
-        )
+        )  # fmt: skip
 
     @cached_property
     def lost_per_centimetre(self) -> Array:
         """Share of the flow [-] that one more centimetre of lift costs at the installed air."""
         closure = self.closure(self.edge)
         now, then = (
-            water_moved(self.riser, self.place, self.installed, lift, closure).flow
+            water_moved(
+                self.riser, self.place, self.installed / self.more[self.edge], lift, closure
+            ).flow
             for lift in (self.lift, self.lift + _CENTIMETRE)
         )
         return np.asarray(np.where(now > 0.0, 1.0 - then / np.maximum(now, 1e-12), 1.0))
@@ -253,11 +221,12 @@ class AirliftStudy:
         return np.stack(
             [
                 water_moved(
-                    self.riser, self.place, self.air[self.edge], self.lift, self.closure(edge)
+                    self.riser, self.place, self.air[self.edge] / self.more[edge], self.lift,
+                    self.closure(edge),
                 ).flow
                 for edge in range(3)
             ]
-        )
+        )  # fmt: skip
 
     @cached_property
     def levels(self) -> ShaftState | None:
@@ -282,14 +251,49 @@ class AirliftStudy:
         altitude = float(self.point.first.conditions.altitude)
         drawn = dry_air / dry_mass_flow(1.0, inlet_state(altitude))
         shaft = blower_power(drawn, inlet, inlet + self.pressure, efficiency)
-        rated = next_output(float(np.max(shaft)), 1.15)
-        return np.asarray(electric_power(shaft, rated, motor_efficiency(rated)))
+        rated = np.array([rated_output(float(x), MOTOR_RESERVE) for x in shaft])
+        if not self.raised:
+            rated = np.full_like(rated, np.where(self.works, rated, 0.0).max(initial=rated.min()))
+        return mains_power(shaft, rated)
+
+    @cached_property
+    def works(self) -> NDArray[np.bool_]:
+        """Whether some air moves the water, by state."""
+        return np.asarray(self.need[1][self.edge] | self.acts)
 
     @property
     def hopeless(self) -> bool:
-        """Whether head or pressure rule an airlift out so far that it is not worked at all."""
+        """Whether it is ruled out so far that it is not worked at all."""
         point = self.point
-        return point.pressure >= self.limits.pressure_from or point.most_head > _HOPELESS
+        beyond = point.pressure >= self.limits.pressure_from or point.most_head > _HOPELESS
+        return beyond or bool(self.misbuilt)
+
+    @cached_property
+    def misbuilt(self) -> str:
+        """What of the drawn levels does not go together with those of the loop; "" if all does."""
+        shape, lowest = self.drawn.shape, min(duty.up for duty in self.point.duties)
+        air = self.injection(shape) if isinstance(shape, Tube) else (
+            self.floor + shape.diffuser_height
+        )  # fmt: skip
+        if air >= lowest:
+            return (
+                f"its air goes in at {air:.2f} m, and the water that it draws from stands at "
+                f"{lowest:.2f} m"
+            )
+        if isinstance(shape, Tube):
+            if shape.outlet_level is not None and shape.outlet_level <= air:
+                return (
+                    f"its tube ends at {shape.outlet_level:.2f} m, not above the place where air "
+                    f"is let in ({air:.2f} m)"
+                )
+            return ""
+        sill = shape.geometry(self.floor)["sill_height"]
+        if not shape.diffuser_height < sill < shape.depth:
+            return (
+                f"its outlet sill stands {sill:.2f} m above its floor, not between the diffusers "
+                f"({shape.diffuser_height:.2f} m) and the wall top ({shape.depth:.2f} m)"
+            )
+        return ""
 
     @cached_property
     def powers(self) -> tuple[Band, ...]:
@@ -304,14 +308,17 @@ class AirliftStudy:
 
     def states(self) -> tuple[DeviceState, ...]:
         """Return what is handed over of each duty state."""
-        if self.hopeless:
-            return tuple(self._ruled_out(k) for k in range(self.flow.size))
-        return tuple(self._state(k, self.powers[k]) for k in range(self.flow.size))
+        return tuple(self._state(k) for k in range(self.flow.size))
 
-    def _state(self, k: int, power: Band) -> DeviceState:
+    def _state(self, k: int) -> DeviceState:
         duty = self.point.duties[k]
+        if duty.stands or (duty.by_itself and not self.acts):
+            return idle_state(duty)
+        if self.hopeless:
+            return self._ruled_out(k)
+        power = self.powers[k]
         against = tuple(self.against(k))
-        possible = bool(self.need[1][1, k]) or self.stated is not None
+        possible = bool(self.works[k])
         return DeviceState(
             duty.state,
             duty.flow * duty.units,
@@ -339,9 +346,19 @@ class AirliftStudy:
                 f"{duty.head:.2f} m of lift is above the {limits.airlift_most:.2f} m at which "
                 "airlifts end in practice"
             )
-        if not self.hopeless and self.stated is None and not self.need[1][1, k]:
+        if self.misbuilt:
+            found.append(self.misbuilt)
+        if self.hopeless or self.acts:
+            return found
+        needed, installed = float(self.air[self.edge, k]), float(self.installed[k])
+        if not self.works[k]:
+            short = self.need[2][self.edge, k]
+            found.append(f"no air flow lifts this water: at best {short:.2f} m are short")
+        elif needed > installed * (1.0 + 1e-9):
+            unit = 3600.0 / float(dry_mass_flow(1.0, STANDARD))
             found.append(
-                f"no air flow lifts this water: at best {self.need[2][1, k]:.2f} m are short"
+                f"{unit * installed:.0f} m3/h of air are installed in a unit, and about "
+                f"{unit * needed:.0f} m3/h are needed"
             )
         return found
 

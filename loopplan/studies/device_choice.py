@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from itertools import pairwise
-from math import floor, log10
+from math import floor, isfinite, log10
 
 from loopplan.lifts.assign import AIRLIFT, PROPELLER
 from loopplan.scenario.models import Prices
@@ -63,12 +63,13 @@ def recommend(devices: tuple[DeviceResult, ...], prices: Prices) -> tuple[str, s
     assert best.energy is not None and second.energy is not None
     here, there = best.energy.value / JOULE_PER_KWH, second.energy.value / JOULE_PER_KWH
     words.append(
-        f"It takes about {_round(here)} kWh a year, the {second.device} about {_round(there)} kWh."
+        f"It takes about {rounded(here)} kWh a year, the {second.device} about {rounded(there)} "
+        "kWh."
     )
     if by_cost and best.cost is not None and second.cost is not None:
         words.append(
             f"With what owning costs and what its air saves elsewhere, it comes "
-            f"{_round(second.cost - best.cost)} {money} a year cheaper."
+            f"{rounded(second.cost - best.cost)} {money} a year cheaper."
         )
     if _overlap(best.energy, second.energy):
         words.append("The bands of the two overlap, so the difference is not certain.")
@@ -111,7 +112,7 @@ def crossover(lead: Lead, unit: str) -> tuple[float | None, str]:
     low, high = found[0][0], found[1][0]
     fine = [low + (high - low) * i / _FINE for i in range(_FINE + 1)]
     (low, a), (high, b) = _change(_known(lead, fine)) or found
-    share = a / (a - b) if b != float("inf") else 0.5
+    share = a / (a - b) if isfinite(a) and isfinite(b) else 0.5
     at = low + (high - low) * share
     below, above = (AIRLIFT, PROPELLER) if a < 0.0 else (PROPELLER, AIRLIFT)
     return at, (
@@ -140,8 +141,8 @@ def _overlap(a: Band, b: Band) -> bool:
     return a.least <= b.most and b.least <= a.most
 
 
-def _round(value: float) -> str:
-    """Round to two digits, with blanks between thousands."""
+def rounded(value: float) -> str:
+    """Write a yearly sum, rounded to two digits."""
     if value == 0.0:
         return "0"
     digits = 1 - floor(log10(abs(value)))

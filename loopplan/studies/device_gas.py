@@ -22,7 +22,7 @@ _CLEAN = 9.09e-3
 """Oxygen of clean water at 20 degC in balance with air [kg/m3], for which aerators are rated."""
 
 
-def gas_credit(study: AirliftStudy, k: int = 0) -> Gas | None:
+def gas_credit(study: AirliftStudy, k: int) -> Gas | None:
     """Return oxygen added and carbon dioxide stripped in a duty state, by its number [kg/s].
 
     None where the oxygen of the water that comes to the airlift is not stated, or no air moves
@@ -31,7 +31,7 @@ def gas_credit(study: AirliftStudy, k: int = 0) -> Gas | None:
     shape, duty = study.drawn.shape, study.point.duties[k]
     if shape.oxygen is None or duty.flow <= 0.0:
         return None
-    if study.hopeless or (study.stated is None and not study.need[1][1, k]):
+    if study.hopeless or not study.works[k] or (duty.by_itself and not study.acts):
         return None
     at, air = duty.conditions, float(study.air[study.edge, k])
     depth = float(np.asarray(study.riser.submergence)[k])

@@ -5,23 +5,32 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from loopplan.findings import Finding, find
+from loopplan.lifts.airlift import Shaft, Tube
 from loopplan.lifts.assign import AIRLIFT
+from loopplan.limits import Limits
 from loopplan.physics.airlift_shaft import BUBBLE_RISE
-from loopplan.physics.airlift_tube import GAS_IN_DATA
-from loopplan.studies.lift_duty import LiftPoint
+from loopplan.physics.airlift_shaft import GAS_IN_DATA as SHAFT_REACH
+from loopplan.physics.airlift_tube import GAS_IN_DATA as TUBE_REACH
+from loopplan.studies.judge import airlift_limits, merge_states
+from loopplan.studies.lift_duty import Duty, LiftPoint
 from loopplan.studies.lift_sheet_results import AirPoint, LiftSheet, PumpPoint
 
 STALL_MARGIN = 0.05
 """Least lift [m] between the fouled state and stall."""
 
+LEVEL_DIFFERS = 0.1
+"""Difference [m] between the water of a shaft and that of its drawing that is told."""
 
-def judge_devices(point: LiftPoint, sheet: LiftSheet) -> list[Finding]:
+
+def judge_devices(point: LiftPoint, sheet: LiftSheet, limits: Limits) -> list[Finding]:
     """Return findings about the device that is asked for, or else the one recommended."""
     taken = sheet.fixed or sheet.recommended
     found: list[Finding] = []
     for device in sheet.devices:
         if device.device != taken:
             continue
+        if device.device == AIRLIFT and device.feasible:
+            found += airlift_limits(point.name, point.duties, limits)
         if sheet.fixed and not device.feasible:
             bad = next(state for state in device.states if not state.feasible)
             found.append(
@@ -34,13 +43,14 @@ def judge_devices(point: LiftPoint, sheet: LiftSheet) -> list[Finding]:
             )
         for k, state in enumerate(device.states):
             if device.device == AIRLIFT and isinstance(state.detail, AirPoint):
-                found += _airlift(point, state.state, state.detail, point.duties[k].head)
+                found += _airlift(point, point.duties[k], state.detail)
             if isinstance(state.detail, PumpPoint):
                 found += _pump(point, state.state, state.detail)
-    return _worst_state(found)
+    return merge_states(found)
 
 
-def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterable[Finding]:
+def _airlift(point: LiftPoint, duty: Duty, air: AirPoint) -> Iterable[Finding]:
+    state, lift = duty.state, duty.head
     if air.margin < STALL_MARGIN:
         yield find(
             "airlift-stalls-near",
@@ -74,23 +84,36 @@ def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterab
             message=f"water goes down the inlet half at {air.downward:.2f} m/s, faster than "
             f"bubbles rise ({BUBBLE_RISE:g} m/s)",
         )
-    if air.gas_speed > GAS_IN_DATA:
+    reach = TUBE_REACH if isinstance(point.lift.airlift, Tube) else SHAFT_REACH
+    if air.gas_speed > reach:
         yield find(
             "airlift-beyond-data",
             point.name,
             state=state,
             value=air.gas_speed,
-            limit=GAS_IN_DATA,
+            limit=reach,
             unit="m/s",
             message=f"air rises at {air.gas_speed:.1f} m/s (superficial); the data that the model "
-            f"was held against end at {GAS_IN_DATA:g} m/s",
+            f"was held against end at {reach:g} m/s",
         )
     shape = point.lift.airlift
-    if (
-        shape is not None
-        and shape.kind == "channel shaft"
-        and (shape.diffuser_height < shape.partition_gap)
-    ):
+    if not isinstance(shape, Shaft):
+        return
+    floor = point.floor if shape.floor is None else shape.floor
+    water = shape.running_depth if floor is None else duty.up - floor
+    if abs(water - shape.running_depth) > LEVEL_DIFFERS:
+        yield find(
+            "shaft-level-differs",
+            point.name,
+            state=state,
+            value=water,
+            limit=shape.running_depth,
+            unit="m",
+            message=f"{water:.2f} m of water stand in the shaft; it is drawn for "
+            f"{shape.running_depth:.2f} m ({shape.depth:.2f} m deep, {shape.dry_reserve:.2f} m "
+            "dry)",
+        )
+    if shape.diffuser_height < shape.partition_gap:
         yield find(
             "diffusers-below-partition",
             point.name,
@@ -104,16 +127,6 @@ def _airlift(point: LiftPoint, state: str, air: AirPoint, lift: float) -> Iterab
 
 
 def _pump(point: LiftPoint, state: str, pump: PumpPoint) -> Iterable[Finding]:
-    for words in pump.remarks:
-        if "frequency converter" in words:
-            yield find("pump-throttled", point.name, state=state, message=words)
-        elif "closed valve" in words:
-            yield find("pump-shut-off-power", point.name, state=state, message=words)
-        elif "bell" in words:
-            yield find("bell-velocity", point.name, state=state, message=words)
-
-
-def _worst_state(findings: list[Finding]) -> list[Finding]:
-    from loopplan.studies.judge import merge_states
-
-    return merge_states(findings)
+    for remark in pump.remarks:
+        if remark.code:
+            yield find(remark.code, point.name, state=state, message=remark.words)

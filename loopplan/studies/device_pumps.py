@@ -11,8 +11,6 @@ import numpy as np
 from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
 from loopplan.limits import Limits
 from loopplan.physics.curve_fit import Curve, curve_by_points, curve_value
-from loopplan.physics.motor_tables import next_output
-from loopplan.physics.motors import electric_power, motor_efficiency
 from loopplan.physics.pump_curves import at_speed
 from loopplan.physics.pump_efficiency import (
     DERATING,
@@ -33,8 +31,9 @@ from loopplan.physics.suction import (
     npsh_needed,
 )
 from loopplan.physics.water import atmospheric_pressure, vapour_pressure
-from loopplan.studies.lift_duty import Duty, LiftPoint
+from loopplan.studies.lift_duty import Duty, LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import Band, DeviceState, PumpPoint
+from loopplan.studies.motor_choice import mains_power, rated_output
 from loopplan.studies.pump_limits import pump_limits
 
 ASSUMED_SPEED = 1.5
@@ -94,7 +93,7 @@ class PumpStudy:
         where = "level to level" if self.by_lift or known else "flange"
         if isinstance(pump, PropellerPump):
             bore = pump.column or self.column
-            if pump.column is not None and not self.by_lift:
+            if known and pump.column is not None and not self.by_lift:
                 where = pump.measured_at
             return where, Setting(
                 bore, bore, pump.column_length, pump.roughness, pump.entry, pump.bend,
@@ -124,7 +123,8 @@ class PumpStudy:
     @cached_property
     def design(self) -> Duty:
         """The duty state of the largest flow, by which pump and motor are chosen."""
-        return max(self.point.duties, key=lambda d: (round(d.flow, 9), d.head))
+        lifted = [d for d in self.point.duties if d.head > 0.0] or self.point.duties
+        return max(lifted, key=lambda d: (round(d.flow, 9), d.head))
 
     @cached_property
     def stages(self) -> int:
@@ -193,7 +193,7 @@ class PumpStudy:
         if self.curve is None:
             return 1.0
         if self.fixed:
-            return self.point.lift.speed
+            return duty.lift.speed
         low, high = _LEAST_SHARE, _MOST_SHARE
         head, flow = self.head(duty), duty.flow
         for _ in range(60):
@@ -229,7 +229,12 @@ class PumpStudy:
         if stated is not None:
             return stated
         reserve = self.stated.motor.reserve if self.stated is not None else 0.15
-        return float(next_output(max(self.shaft(d) for d in self.point.duties), 1.0 + reserve))
+        return rated_output(max(self.shaft(d) for d in self.working), 1.0 + reserve)
+
+    @cached_property
+    def working(self) -> list[Duty]:
+        """Duty states in which the pump has something to lift."""
+        return [d for d in self.point.duties if not d.stands and self.head(d) > 0.0]
 
     def shaft(self, duty: Duty) -> float:
         """Shaft power of one unit [W]."""
@@ -241,10 +246,8 @@ class PumpStudy:
     def electric(self, duty: Duty, shaft: float) -> float:
         """Electric power of one unit [W] for a shaft power [W]."""
         name = self.stated.motor.efficiency_class if self.stated is not None else "IE3"
-        eta = motor_efficiency(max(self.motor, 120.0), name)
         drive = "converter" if self.converter else "none"
-        load = min(shaft, 1.5 * self.motor)
-        return float(electric_power(load, self.motor, eta, drive)) * shaft / load
+        return float(mains_power(shaft, self.motor, name, drive))
 
     @property
     def converter(self) -> bool:
@@ -256,9 +259,11 @@ class PumpStudy:
         return tuple(self._state(duty) for duty in self.point.duties)
 
     def _state(self, duty: Duty) -> DeviceState:
+        if duty.stands or (duty.by_itself and not self.fixed):
+            return idle_state(duty)
         head = self.head(duty)
         against, remarks = pump_limits(self, duty)
-        if self.number is None or duty.flow <= 0.0 or head <= 0.0:
+        if self.number is None or head <= 0.0:
             return DeviceState(
                 duty.state, duty.flow * duty.units, duty.head, head, tuple(against), None, None
             )

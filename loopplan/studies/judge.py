@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from loopplan.findings import Finding, Severity, find
 from loopplan.lifts.assign import AIRLIFT
 from loopplan.limits import Limits
 from loopplan.loop.solution import Solved
-from loopplan.studies.results import LiftResult, StateResult
+from loopplan.studies.lift_duty import Duty
+from loopplan.studies.results import LiftResult, LiftState, StateResult
 from loopplan.studies.water_judge import judge_water
 
 
@@ -19,7 +20,7 @@ def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) ->
     assert isinstance(limits, Limits)
     for lift in lifts:
         if lift.asked == AIRLIFT:
-            yield from _airlift(lift, limits)
+            yield from airlift_limits(lift.element, lift.states, limits)
     yield from _spare_falls(solved, states, limits)
     for k, state in enumerate(states):
         yield from _reversed(state)
@@ -28,12 +29,15 @@ def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) ->
         yield from judge_water(state, limits)
 
 
-def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:
-    for state in (s for s in lift.states if s.runs):
+def airlift_limits(
+    place: str, states: Sequence[LiftState | Duty], limits: Limits
+) -> Iterable[Finding]:
+    """Yield what the rules of practice say of an airlift in each duty state in which it runs."""
+    for state in (s for s in states if s.flow > 0.0):
         if state.pressure >= limits.pressure_from:
             yield find(
                 "airlift-pressure",
-                lift.element,
+                place,
                 state=state.state,
                 value=state.pressure,
                 limit=0.0,
@@ -44,7 +48,7 @@ def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:
             beyond = state.head > limits.airlift_most
             yield find(
                 "airlift-lift-limit",
-                lift.element,
+                place,
                 state=state.state,
                 value=state.head,
                 limit=limits.airlift_workable,

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from loopplan.declare import Conditions
 from loopplan.lifts.lift import Lift
 from loopplan.loop.solution import Solved
+from loopplan.studies.lift_sheet_results import Band, DeviceState
 from loopplan.studies.results import LiftResult
+
+LEAST_FLOW = 1e-6
+"""Flow [m3/s] up to which a lift stands still."""
 
 
 @dataclass(frozen=True)
@@ -15,10 +19,11 @@ class Duty:
     """A lift in one duty state.
 
     `flow` of one unit [m3/s] of `units`; levels [m] on its two sides; `head` [m] between them;
-    `pressure` [m] that the elements behind it need.
+    `pressure` [m] that the elements behind it need; `lift` as that state has it.
     """
 
     state: str
+    lift: Lift
     conditions: Conditions
     units: float
     flow: float
@@ -31,6 +36,16 @@ class Duty:
         """Head from level to level [m], losses of the loop counted."""
         return self.down - self.up
 
+    @property
+    def stands(self) -> bool:
+        """Whether no water goes through it."""
+        return self.flow <= LEAST_FLOW
+
+    @property
+    def by_itself(self) -> bool:
+        """Whether the water runs through it without being lifted."""
+        return not self.stands and self.head <= 0.0
+
 
 @dataclass(frozen=True)
 class LiftPoint:
@@ -42,9 +57,19 @@ class LiftPoint:
     floor: float | None
 
     @property
+    def number(self) -> int:
+        """Number of the first duty state in which it runs; 0 if it runs in none."""
+        return next((k for k, duty in enumerate(self.duties) if not duty.stands), 0)
+
+    @property
     def first(self) -> Duty:
-        """The first duty state, by which sizes are chosen."""
-        return self.duties[0]
+        """The first duty state in which it runs: energy is counted there."""
+        return self.duties[self.number]
+
+    @property
+    def idle(self) -> bool:
+        """Whether no duty state asks for a device: no flow, or water that runs by itself."""
+        return all(duty.stands or duty.by_itself for duty in self.duties)
 
     @property
     def most_head(self) -> float:
@@ -72,9 +97,12 @@ def lift_points(solved: Solved, lifts: tuple[LiftResult, ...]) -> list[LiftPoint
         duties = []
         for k, state in enumerate(compiled.scenario.states):
             passage = compiled.passage(j, k)
+            lift = state.elements[result.element]
+            assert isinstance(lift, Lift)
             duties.append(
                 Duty(
                     state.name,
+                    lift,
                     state.conditions,
                     passage.units,
                     float(solved.flows[j, k]) / passage.units,
@@ -89,3 +117,9 @@ def lift_points(solved: Solved, lifts: tuple[LiftResult, ...]) -> list[LiftPoint
         floor = basin.floor if basin is not None else None
         points.append(LiftPoint(result.element, lift, tuple(duties), floor))
     return points
+
+
+def idle_state(duty: Duty) -> DeviceState:
+    """Return a state that asks nothing of a device: no flow, or water that runs by itself."""
+    flow = max(duty.flow, 0.0) * duty.units
+    return DeviceState(duty.state, flow, duty.head, duty.head, (), Band(0.0, 0.0, 0.0), None)

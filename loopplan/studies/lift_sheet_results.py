@@ -54,6 +54,14 @@ class AirPoint:
 
 
 @dataclass(frozen=True)
+class Remark:
+    """Something to know of a pump; `code` of the finding that it is, "" if it is none."""
+
+    code: str
+    words: str
+
+
+@dataclass(frozen=True)
 class PumpPoint:
     """A pump in one duty state; flow and power are of one unit.
 
@@ -81,7 +89,7 @@ class PumpPoint:
     submergence: tuple[float, float | None] | None
     bell_velocity: float | None
     npsh: tuple[float, float] | None
-    remarks: tuple[str, ...]
+    remarks: tuple[Remark, ...]
 
 
 @dataclass(frozen=True)
@@ -128,8 +136,9 @@ class Gas:
 class DeviceResult:
     """One device at one lift over all duty states.
 
-    `energy` is of a year at the first duty state [J]; `cost` of that energy in the currency of
-    the file, None without a price; `standby` in words; `reason` why it suits or not.
+    `energy` is of a year at the first duty state in which the lift runs [J]; `cost` of a year
+    all told in the currency of the file, None without a price; `standby` in words; `reason` why it
+    suits or not.
     """
 
     device: str
@@ -156,11 +165,13 @@ class PracticeRow:
 class LiftSheet:
     """One lift: its duty, the three devices, the recommendation and where it turns over.
 
+    `flow` of all units, `head` and what is counted by the year stand for duty state `state`;
     `fixed` is the device that the file asks for, `fixed_costs` what that costs in words;
     `crossover` the total head [m] above which the other device takes less energy, with words.
     """
 
     element: str
+    state: str
     flow: float
     head: float
     devices: tuple[DeviceResult, ...]

@@ -14,13 +14,22 @@ from loopplan.physics.airlift_practice import PRACTICE_AIR
 from loopplan.scenario.models import Prices, Scenario
 from loopplan.sources import SOURCES
 from loopplan.studies.budget import budget_of
-from loopplan.studies.device_airlift import AirliftStudy, Drawn, drawn_airlift
-from loopplan.studies.device_choice import crossover, net_energy, recommend, yearly
+from loopplan.studies.device_airlift import AirliftStudy
+from loopplan.studies.device_choice import (
+    JOULE_PER_KWH,
+    crossover,
+    net_energy,
+    recommend,
+    rounded,
+    yearly,
+)
+from loopplan.studies.device_drawn import Drawn, drawn_airlift
 from loopplan.studies.device_gas import gas_credit
 from loopplan.studies.device_judge import judge_devices
 from loopplan.studies.device_pumps import Pump, PumpStudy
 from loopplan.studies.lift_duty import LiftPoint, lift_points
 from loopplan.studies.lift_sheet_results import (
+    AirPoint,
     Band,
     DeviceResult,
     DeviceState,
@@ -55,7 +64,7 @@ def lift_study_of(solved: Solved) -> LiftStudy:
         sheet, drawn = _sheet(point, limits, scenario.prices)
         sheets.append(sheet)
         assumed += [(point.name, f"airlift.{f}", v, s) for f, v, s in drawn.assumed]
-        findings += judge_devices(point, sheet)
+        findings += judge_devices(point, sheet, limits)
         used |= set(TUBE_SOURCES if isinstance(drawn.shape, Tube) else SHAFT_SOURCES)
     return LiftStudy(
         scenario.farm.name,
@@ -85,11 +94,11 @@ def evaluated(
         PumpStudy(point, PROPELLER, lift.propeller_pump, limits),
         PumpStudy(point, CENTRIFUGAL, lift.centrifugal_pump, limits),
     )
-    gas = gas_credit(airlift)
+    gas = gas_credit(airlift, point.number)
     shape = airlift.drawn.shape
     made = [
-        _device(AIRLIFT, airlift.states(), prices),
-        *(_device(pump.device, pump.states(), prices) for pump in pumps),
+        _device(AIRLIFT, airlift.states(), prices, point.number),
+        *(_device(pump.device, pump.states(), prices, point.number) for pump in pumps),
     ]
     made[0] = replace(made[0], gas=gas, standby=_air_standby(shape.blower))
     owning = [shape.yearly_cost, *(p.stated.yearly_cost if p.stated else None for p in pumps)]
@@ -101,13 +110,15 @@ def evaluated(
     )
 
 
-def _device(name: str, states: tuple[DeviceState, ...], prices: Prices) -> DeviceResult:
+def _device(
+    name: str, states: tuple[DeviceState, ...], prices: Prices, number: int = 0
+) -> DeviceResult:
     feasible = all(state.feasible for state in states)
     bad = next((state for state in states if not state.feasible), None)
     reason = "serves in every duty state"
     if bad is not None:
         reason = f"{bad.against[0]} ({bad.state})"
-    power = states[0].power
+    power = states[number].power
     energy = None if power is None else _of_a_year(power, prices)
     return DeviceResult(name, states, feasible, reason, energy, None, "", None)
 
@@ -123,7 +134,9 @@ def _pump_standby(pump: PumpStudy) -> str:
     units = round(pump.point.first.units)
     spare = pump.stated.standby if pump.stated is not None else 1
     lost = "all of the flow" if units == 1 else f"1 of {units} of the flow"
-    return f"{units} run and {spare:.0f} stand by; without one, {lost} is missing until it starts"
+    run, stand = ("runs" if units == 1 else "run"), ("stands" if spare == 1 else "stand")
+    missing = f"{units} {run} and {spare:.0f} {stand} by; without one, {lost} is missing"
+    return f"{missing} until the spare starts" if spare else f"{missing} until it is mended"
 
 
 def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet, Drawn]:
@@ -131,12 +144,14 @@ def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet,
     airlift = AirliftStudy(point, drawn, limits)
     devices = evaluated(point, airlift, limits, prices)
     best, words = recommend(devices, prices)
-
-    at, at_words = _crossover(point, drawn, limits, prices)
+    if point.idle:
+        best, words = "", _idle(point)
+    at, at_words = (None, "") if point.idle else _crossover(point, drawn, limits, prices)
     asked = point.lift.device
     return (
         LiftSheet(
             point.name,
+            point.first.state,
             point.first.flow * point.first.units,
             point.first.head,
             devices,
@@ -152,6 +167,16 @@ def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet,
     )
 
 
+def _idle(point: LiftPoint) -> str:
+    if all(duty.stands for duty in point.duties):
+        return "It stands still in every duty state: nothing can be said of its devices."
+    return (
+        f"No device is needed: the water runs by itself, its level falls by "
+        f"{abs(point.first.head):.2f} m from before to behind this lift. Leave the lift out, or "
+        "check the levels that are given."
+    )
+
+
 def _crossover(
     point: LiftPoint, drawn: Drawn, limits: Limits, prices: Prices
 ) -> tuple[float | None, str]:
@@ -164,17 +189,22 @@ def _crossover(
         return None, "No crossover: pressure is needed, and an airlift makes none."
     free = Limits.model_validate({"airlift most": "100 m", "propeller most": "100 m"})
     lift = point.lift.model_copy(update={"flow": 1.0, "curve": []})
+    if drawn.shape.air is not None:
+        drawn = Drawn(drawn.shape.model_copy(update={"air": None}), ())
 
     def lead(lifts: Sequence[float]) -> list[float | None]:
-        duties = tuple(replace(point.first, down=point.first.up + height) for height in lifts)
-        airlift = AirliftStudy(LiftPoint(point.name, lift, duties, point.floor), drawn, free)
+        first = replace(point.first, lift=lift)
+        duties = tuple(replace(first, down=first.up + height) for height in lifts)
+        raised = tuple(height - first.head for height in lifts)
+        trials = LiftPoint(point.name, lift, duties, point.floor)
+        airlift = AirliftStudy(trials, drawn, free, raised)
         powers = airlift.powers
         found: list[float | None] = []
         for k, duty in enumerate(duties):
             plain = LiftPoint(point.name, lift, (duty,), point.floor)
             pump = PumpStudy(plain, PROPELLER, lift.propeller_pump, free)
             other = _burden(_device(PROPELLER, pump.states(), prices), pump.stated, prices)
-            if not airlift.need[1][1, k]:
+            if not airlift.works[k]:
                 found.append(None if other is None else float("inf"))
                 continue
             air = DeviceResult(
@@ -210,27 +240,30 @@ def _fixed(devices: tuple[DeviceResult, ...], asked: str, best: str, prices: Pri
     if not mine.feasible:
         return f"The {asked} that is asked for does not serve: {mine.reason}."
     assert mine.energy is not None and other.energy is not None
-    more = (mine.energy.value - other.energy.value) / 3.6e6
-    words = f"The {asked} that is asked for takes about {more:,.0f} kWh a year more"
+    more = (mine.energy.value - other.energy.value) / JOULE_PER_KWH
+    words = (
+        f"The {asked} that is asked for takes about {rounded(abs(more))} kWh a year "
+        f"{'more' if more >= 0.0 else 'less'} than the {best}"
+    )
     if mine.cost is not None and other.cost is not None:
         currency = prices.currency or "units of money"
-        words += f", and comes {mine.cost - other.cost:,.0f} {currency} a year dearer all told"
+        dearer = rounded(mine.cost - other.cost)
+        words += f"; all told it comes {dearer} {currency} a year dearer"
     return words + "."
 
 
 def _practice(point: LiftPoint, air: DeviceResult, limits: Limits) -> list[PracticeRow]:
     """Rules of practice beside what is modelled."""
-    from loopplan.studies.lift_sheet_results import AirPoint
-
     rows = [
         PracticeRow(
             "lift",
-            f"best up to {limits.airlift_ideal:.2f} m, not above {limits.airlift_most:.2f} m",
+            f"best up to {limits.airlift_ideal:.2f} m, workable up to "
+            f"{limits.airlift_workable:.2f} m, not above {limits.airlift_most:.2f} m",
             f"{point.most_head:.2f} m at most",
             _PRACTICE,
         )
     ]
-    detail = air.states[0].detail
+    detail = air.states[point.number].detail
     if isinstance(detail, AirPoint):
         low, high = PRACTICE_AIR
         rows.append(

@@ -9,6 +9,7 @@ from loopplan.lifts.pumps import saddle
 from loopplan.physics.pump_generic import shut_off_power
 from loopplan.physics.suction import bell_velocity_limits
 from loopplan.studies.lift_duty import Duty
+from loopplan.studies.lift_sheet_results import Remark
 
 if TYPE_CHECKING:
     from loopplan.studies.device_pumps import PumpStudy
@@ -17,8 +18,11 @@ SLOW_MOTOR = 470.0
 """Speed [1/min] below which a motor of 12 poles at 50 Hz needs help."""
 
 
-def pump_limits(study: PumpStudy, duty: Duty) -> tuple[list[str], list[str]]:
+def pump_limits(study: PumpStudy, duty: Duty) -> tuple[list[str], list[Remark]]:
     """Return what speaks against a pump in a duty state, and remarks on it."""
+    if study.head(duty) <= 0.0:
+        against = [f"the levels fall by {-duty.head:.2f} m across it: nothing is left to lift"]
+        return [*against, *_curve(study, duty)], []
     against = list(_class(study, duty))
     if study.number is None:
         return against, []
@@ -78,29 +82,42 @@ def _suction(study: PumpStudy, duty: Duty) -> Iterable[str]:
         )
 
 
-def _remarks(study: PumpStudy, duty: Duty) -> Iterable[str]:
+def _remarks(study: PumpStudy, duty: Duty) -> Iterable[Remark]:
+    for code, words in _said(study, duty):
+        yield Remark(code, words)
+
+
+def _said(study: PumpStudy, duty: Duty) -> Iterable[tuple[str, str]]:
     choice, share = study.choice, study.share(duty)
     if choice is not None and choice.speed < SLOW_MOTOR and study.propeller:
         yield (
+            "",
             f"asks for {choice.speed:.0f} turns a minute, slower than motors run from the mains: "
-            "a gear or a frequency converter"
+            "a gear or a frequency converter",
         )
     if study.stages > 1:
-        yield f"{study.stages} stages in series"
+        yield "", f"{study.stages} stages in series"
+    if study.stated is not None and study.stated.wire_to_water and study.stated.efficiency:
+        yield "", "its stated wire-to-water value goes before its efficiency curve"
     if study.curve_points and not study.fixed and not study.converter and share < 0.99:
         yield (
+            "pump-throttled",
             f"needs {100.0 * share:.0f} % of full speed and has no frequency converter: it would "
-            "carry more, or be throttled at a loss"
+            "carry more, or be throttled at a loss",
         )
-    worst = max(study.shaft(d) for d in study.point.duties)
+    worst = max(study.shaft(d) for d in study.working)
     closed = float(shut_off_power(worst, min(max(study.number or 0.0, 5.0), 500.0)))
     if study.propeller and closed > study.motor:
         yield (
+            "pump-shut-off-power",
             f"against a closed valve it would ask for about {closed / 1e3:.1f} kW, more than its "
-            f"motor of {study.motor / 1e3:g} kW gives: never start or run it shut"
+            f"motor of {study.motor / 1e3:g} kW gives: never start or run it shut",
         )
     speed = study.bell_velocity(duty)
     if speed is not None:
         low, high = bell_velocity_limits(duty.flow)
         if not low <= speed <= high:
-            yield f"{speed:.2f} m/s in the mouth of its bell; {low:g} to {high:g} m/s are usual"
+            yield (
+                "bell-velocity",
+                f"{speed:.2f} m/s in the mouth of its bell; {low:g} to {high:g} m/s are usual",
+            )
