@@ -7,6 +7,7 @@ colour-blind, lines also by their dashes; style follows the reader's choice of l
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
@@ -109,6 +110,8 @@ class Chart:
 _PLOT_W, _PLOT_H = 380.0, 250.0
 _LEFT, _TOP, _RIGHT, _BOTTOM = 64.0, 34.0, 16.0, 50.0
 _HEAD, _NOTE = 46.0, 18.0
+_LETTER = 7.8
+"""Width to allow for a letter of the notes; fonts differ."""
 _CELL_W, _CELL_H = _LEFT + _PLOT_W + _RIGHT, _TOP + _PLOT_H + _BOTTOM
 _DASHES = ("none", "7 3", "2 3", "9 3 2 3")
 _STYLE = """\
@@ -150,7 +153,9 @@ def svg(chart: Chart) -> str:
     columns = min(len(chart.panels), 2)
     rows = math.ceil(len(chart.panels) / 2)
     width = columns * _CELL_W
-    height = _HEAD + rows * _CELL_H + _NOTE * len(chart.notes) + 12.0
+    room = int((width - 32.0) / _LETTER)
+    notes = [line for note in chart.notes for line in textwrap.wrap(note, room)]
+    height = _HEAD + rows * _CELL_H + _NOTE * len(notes) + 12.0
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
         f'width="{width:.0f}" height="{height:.0f}" role="img" aria-labelledby="title desc">',
@@ -168,7 +173,7 @@ def svg(chart: Chart) -> str:
         lines += _panel(chart, panel)
         lines.append("</g>")
     foot = _HEAD + rows * _CELL_H + 10.0
-    lines += [_text(16.0, foot + _NOTE * k, note) for k, note in enumerate(chart.notes)]
+    lines += [_text(16.0, foot + _NOTE * k, note) for k, note in enumerate(notes)]
     return "\n".join([*lines, "</svg>", ""])
 
 
@@ -208,7 +213,7 @@ def _shade(chart: Chart) -> Iterator[str]:
     yield (f'<rect class="shade" y="{top:.1f}" width="{_PLOT_W:.0f}" height="{bottom - top:.1f}"/>')
     for y in (bottom, top):
         yield f'<path class="edge" d="M0 {y:.1f}H{_PLOT_W:.0f}"/>'
-    yield _text(6.0, 0.5 * (bottom + top) + 4.0, chart.shade.label, "halo")
+    yield _text(6.0, top - 6.0, chart.shade.label, "halo")
 
 
 def _line(chart: Chart, line: Line, number: int) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from loopplan.report.charts import Axis, Chart, Line, Mark, Panel, Point, Shade, svg
 from loopplan.report.numbers import digits, flow_m3_h
-from loopplan.report.shaft_words import ends, ratio_axis, shaft_in_words
+from loopplan.report.shaft_words import FREE_AIR, ends, ratio_axis, shaft_in_words
 from loopplan.report.words import NOT_VALIDATED
 from loopplan.studies.shaft_results import NeedCurve, ShaftStudy
 
@@ -23,11 +23,11 @@ def shaft_svg(study: ShaftStudy) -> str:
             Axis("plan area of the outlet half", "m2", areas[0], areas[-1], log=True),
             ratio_axis(study),
             tuple(_panel(curve) for curve in study.curves),
-            Shade(low, high, f"practice {low:g} to {high:g}, installed, margin included"),
+            Shade(low, high, f"practice {low:g} to {high:g} (installed, with margin)"),
             (
-                "Line: expected need, no margin. Band: least to most by the published closures. "
-                f"Air {NOT_VALIDATED}; nothing is tuned.",
-                *_sentences(shaft_in_words(study.case)),
+                "Line: expected need, without margin. Band: least to most by the published "
+                f"closures. Air is {FREE_AIR}. {NOT_VALIDATED.capitalize()}; nothing is tuned.",
+                shaft_in_words(study.case),
             ),
         )
     )
@@ -47,8 +47,3 @@ def _least(curve: NeedCurve) -> str:
     if not curve.least.found or area is None or ratio is None:
         return f"Lift {curve.lift:g} m: no least within what was searched."
     return f"Lift {curve.lift:g} m: least {digits(ratio, 2)} at {digits(area, 2)} m2."
-
-
-def _sentences(text: str) -> tuple[str, ...]:
-    """Break the description of the shaft into lines that fit under the chart."""
-    return tuple(part.strip() for part in text.replace(". Water", ".\nWater").split("\n"))

@@ -46,10 +46,11 @@ _LETTERS = {
 """Letter of each remark in the table."""
 
 _CHART_STEP = 5
-_CURVE_ROWS = (0, 1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 44, 59)
-"""Points of the operating curve that are shown: close where it bends."""
+_ROW_STEP = 3
+_PAST_PEAK = 1.5
+"""Air over that of the peak [-] up to which the operating curve is shown."""
 _SAME = 0.15
-"""Difference in the logarithm of an area."""
+"""Difference in the logarithm up to which rows are all but the same."""
 _HOUR = 3600.0
 
 
@@ -75,7 +76,7 @@ def show_shaft(study: ShaftStudy, console: Console) -> None:
     console.print(
         Text(
             "Left of its least the losses of turn and outlet take the air, right of it air slips "
-            "past slow water. o expected, --- least to most by the closures (> no end), : practice, "
+            "past slow water. o expected, --- least to most by the closures (> no end), : practice "
             f"{low:g} and {high:g}, * least. The scale is logarithmic."
         )
     )
@@ -176,7 +177,7 @@ def _curve(curve: NeedCurve, study: ShaftStudy, console: Console) -> None:
     console.print()
     if least.found and area is not None and ratio is not None:
         # Its row takes the place of one that is all but the same.
-        points = [point for point in points if abs(log(point[0] / area)) > _SAME]
+        points = [point for point in points if not _near(point[0], [area])]
         points = sorted([*points, (area, least.band, "*")], key=lambda point: point[0])
         console.print(
             Text(
@@ -197,6 +198,11 @@ def _curve(curve: NeedCurve, study: ShaftStudy, console: Console) -> None:
     _lines(console, range_chart(rows, ratio_axis(study), "m2", console.width, study.practice))
 
 
+def _near(value: float, marked: Sequence[float]) -> bool:
+    """Tell whether a row is all but the same as one that is marked."""
+    return value > 0.0 and any(abs(log(value / other)) < _SAME for other in marked)
+
+
 def _low_value_high(
     band: Band, factor: float = 1.0
 ) -> tuple[float | None, float | None, float | None]:
@@ -211,16 +217,23 @@ def _operation(study: ShaftStudy, console: Console) -> None:
         f"Water against air: lift {run.lift:g} m, outlet half {run.outlet_half:g} m2 "
         f"({NOT_VALIDATED})",
     )
-    rows = [(run.points[k], " ") for k in _CURVE_ROWS if k < len(run.points)]
+    last = _PAST_PEAK * run.peak.point.air
+    rows: list[tuple[OperatingPoint, str]] = []
     marks = ["o expected, --- from most air to least air by the closures"]
     if run.at_work is not None:
         rows.append((run.at_work.point, "*"))
         marks.append("* the flow that is asked for")
     if run.peak.found:
         rows.append((run.peak.point, "^"))
-        marks.append("^ peak: more air than that brings less water")
+        marks.append("^ peak")
+    marked = [point.air for point, _ in rows]
+    rows += [
+        (point, " ")
+        for point in run.points[::_ROW_STEP]
+        if point.air <= last and not _near(point.air, marked)
+    ]
     rows.sort(key=lambda row: row[0].air)
-    console.print(Text(f"{', '.join(marks)}. {_peak(run)}"))
+    console.print(Text(f"{', '.join(marks)}. {_peak(run, study.gas_in_data)}"))
     most = max(ends(point.water)[1] or 0.0 for point, _ in rows)
     axis = Axis("water", "m3/h", 0.0, _HOUR * max(most, 1e-6))
     console.print(Text("Across: water [m3/h]. Down: free air [m3/h]."))
@@ -236,19 +249,27 @@ def _operation(study: ShaftStudy, console: Console) -> None:
     _lines(console, range_chart(ranges, axis, "air", console.width))
     console.print(_points(rows, study.gas_in_data))
     console.print()
-    console.print(Text("At the flow that is asked for, marked *:"))
+    if run.at_work is not None:
+        console.print(Text("At the flow that is asked for, marked *:"))
     console.print(_at_work(study))
 
 
-def _peak(run: Operation) -> str:
-    if run.peak.found:
+def _peak(run: Operation, gas_in_data: float) -> str:
+    if not run.peak.found:
         return (
-            f"Peak: {in_words(run.peak.water, _HOUR, 3)} m3/h of water at "
-            f"{in_words(run.peak.air, _HOUR, 3)} m3/h of air."
+            f"No peak up to {run.peak.most_gas:g} m/s of gas (superficial), where the search ends: "
+            "water still rises with air."
         )
+    gas = run.peak.point.gas_velocity
+    words = (
+        f"The model has its peak at {in_words(run.peak.water, _HOUR, 3)} m3/h of water and "
+        f"{in_words(run.peak.air, _HOUR, 3)} m3/h of air, {digits(gas, 2)} m/s of gas (superficial)"
+    )
+    if gas <= gas_in_data:
+        return f"{words}."
     return (
-        f"No peak up to {run.peak.most_gas:g} m/s of gas (superficial), where the search ends: "
-        "water still rises with air."
+        f"{words}: {digits(gas / gas_in_data, 2)} times as fast as gas in the data of the "
+        "closures, so that it shows how the model bends and not what a shaft would do."
     )
 
 
@@ -269,8 +290,8 @@ def _points(rows: Sequence[tuple[OperatingPoint, str]], gas_in_data: float) -> T
             "-" if ratio is None else digits(ratio, 2),
             in_words(point.water, _HOUR, 3),
             f"{100.0 * point.gas_fraction:.0f}",
-            f"{(point.stall.expected or 0.0) + 0.0:.2f}".replace("-0.00", "0.00"),
-            digits(_HOUR * point.lost_per_cm, 2),
+            f"{round(point.stall.expected or 0.0, 2) + 0.0:.2f}",
+            digits(round(_HOUR * point.lost_per_cm, 2), 2),
             "-" if ratio is None else "/".join(f"{100.0 * x:.0f}" for x in shares),
             "-" if energy is None else digits(energy / _HOUR, 2),
         )

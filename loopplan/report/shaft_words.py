@@ -65,11 +65,11 @@ def ratio_axis(study: ShaftStudy) -> Axis:
     """Return the axis of air to water that holds every curve and the range of practice."""
     bands = [band for curve in study.curves for _, band in curve.points]
     low, high = _reach(bands, study.practice)
-    return Axis("air to water by volume", FREE_AIR, low, high, log=True)
+    return Axis("free air to water", "m3/m3", low, high, log=True)
 
 
 def _reach(bands: Iterable[Band], practice: tuple[float, float]) -> tuple[float, float]:
     values = [*practice]
     for band in bands:
         values += [v for v in (band.expected, band.least_air, band.most_air) if v is not None]
-    return 0.75 * min(values), 1.05 * max(values)
+    return 0.7 * min(values), 1.05 * max(values)

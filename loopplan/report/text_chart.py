@@ -62,7 +62,7 @@ def _draw(plot: list[str], row: Range, axis: Axis) -> None:
         plot[column] = "-"
     if row.high is None or axis.place(max(there)) > 1.0:
         # Open: no end, or one that lies off the chart.
-        plot[ends[1]] = ">"
+        plot[min(ends[1] + 1, len(plot) - 1)] = ">"
     if axis.place(min(there)) < 0.0:
         plot[0] = "<"
     if row.value is not None and 0.0 <= axis.place(row.value) <= 1.0:

@@ -6,7 +6,7 @@ range of practice, which is only set beside what is computed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 import numpy as np
@@ -26,7 +26,7 @@ from loopplan.physics.airlift_practice import (
 )
 from loopplan.physics.airlift_results import Performance, performance, stall
 from loopplan.physics.airlift_shaft import BUBBLE_RISE, GAS_IN_DATA, Shaft, shaft_state
-from loopplan.physics.airlift_solve import operating_curve
+from loopplan.physics.airlift_solve import peak_water
 from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
@@ -52,6 +52,10 @@ _EXPECTED = 1
 _FASTEST, _SLOWEST = 3.0, 0.01
 """Superficial velocity of the water [m/s] at the least and the largest area that is searched."""
 _AREAS = 41
+_LEAST_GAS, _MOST_GAS = 0.02, 100.0
+"""Superficial gas velocity [m/s] at the first point of the operating curve, and up to which its
+peak is searched: far beyond the data of the closures, so that the model's own peak is seen."""
+_POINTS = 60
 _MOTOR = (120.0, 1e6)
 """Motors that a table of efficiencies holds [W]."""
 _SOURCES = (
@@ -214,9 +218,12 @@ class _Work:
     def operation(self) -> Operation:
         case = self.case
         lift, area = case.lifts[0], case.outlet_halves[0]
-        shaft = self.shaft(area, lift)
-        curve = operating_curve(shaft, self.place, lift, edge_closure(case.coverage))
-        peak = curve.peak
+        shaft = replace(self.shaft(area, lift), most_gas=_MOST_GAS)
+        peak = peak_water(shaft, self.place, lift, edge_closure(case.coverage))
+        top = peak.dry_air[_EXPECTED : _EXPECTED + 1]
+        least = area * _LEAST_GAS / self.place.gas_flow(1.0, np.asarray(self.place.atmosphere))
+        # Close where the curve bends, and on until water falls.
+        air = np.geomspace(least, 2.0 * top[0], _POINTS)
         need = air_band(shaft, self.place, case.flow, lift, case.coverage)
         at_work = None
         if need.possible[_EXPECTED]:
@@ -224,9 +231,9 @@ class _Work:
         return Operation(
             lift,
             area,
-            self._points(shaft, lift, curve.dry_air[:, _EXPECTED]),
+            self._points(shaft, lift, np.append(0.0, air)),
             Peak(
-                self._points(shaft, lift, peak.dry_air[_EXPECTED : _EXPECTED + 1])[0],
+                self._points(shaft, lift, top)[0],
                 _band(volume_flow(peak.dry_air, STANDARD)),
                 _band(peak.flow),
                 bool(peak.inside[_EXPECTED]),

@@ -93,15 +93,15 @@ def _heights(case: ShaftCase) -> Iterator[_Found]:
             f"{case.diffusers:g} m",
             f"the diffusers stand {case.diffusers:g} m above the floor, and {running:g} m of water "
             "stand in the shaft",
-            f"lay them lower (common practice: {SILL_WATER:g} m above the floor), or make the "
-            "shaft deeper",
+            "lay them lower (common practice: 0.5 m above the floor), or make the shaft deeper",
         )
     elif case.water_column < SILL_WATER:
         yield (
             "diffusers",
             f"{case.diffusers:g} m",
             f"only {case.water_column:.2f} m of water stand above the diffusers",
-            f"leave {SILL_WATER:g} m or more: lay them lower, or make the shaft deeper",
+            f"leave {SILL_WATER:g} m or more, so that they lie under the outlet sill: lay them "
+            "lower, or make the shaft deeper",
         )
     if case.gap <= 0.0:
         yield (
