@@ -92,7 +92,8 @@ def test_remarks_follow_the_numbers() -> None:
     for cell in study.cells:
         held = set(cell.remarks)
         assert held <= FINDING_KINDS.keys()
-        # Common practice, no source: workable up to 0.5 m.
+        # Common practice, no source: workable up to 0.5 m, none above 0.7 m.
+        assert study.lift_limits == (0.5, 0.7)
         assert ("airlift-lift-limit" in held) == (cell.lift > 0.5)
         assert cell.reserve is not None and cell.gas_velocity is not None
         assert ("airlift-bulks-over" in held) == (cell.reserve < 0.0)
@@ -151,7 +152,7 @@ def test_least_air_is_that_of_the_physics() -> None:
             strict=True,
         ):  # fmt: skip
             best = best_outlet_area(
-                lambda a, lift=curve.lift: practice_shaft(a, lift),
+                partial(practice_shaft, lift=curve.lift),
                 FARM, PRACTICE.flow, curve.lift, partial(graded, rung),
             )  # fmt: skip
             # Two searches of a flat least.

@@ -72,6 +72,15 @@ def test_text_marks_each_least_once() -> None:
     assert len(re.findall(r"^\* +[\d.]+ \|", charts, re.MULTILINE)) == len(PRACTICE_LIFTS)
 
 
+def test_text_warns_of_lifts_above_practice() -> None:
+    high = shaft_text(studied(replace(SMALL, lifts=(0.7, 0.71))), 80)
+    rows = [line for line in high.splitlines() if " 1-1.5 " in line]
+    assert [" L" in row for row in rows] == [False, False, True, True]
+    assert all(" l" in row for row in rows[:2])
+    assert "above 0.7 m airlifts are not used" in " ".join(high.split())
+    assert "not used" not in shaft_text(studied(SMALL), 80)
+
+
 def test_text_says_how_much_is_short() -> None:
     text = shaft_text(studied(HOPELESS), 80)
     assert re.search(r"^0\.60 +0\.5 +- +1-1\.5 +- .*\d\.\d\d m short$", text, re.MULTILINE)

@@ -55,6 +55,7 @@ def shaft_document(study: ShaftStudy) -> dict[str, Any]:
         },
         "practice_air_to_water": list(study.practice),
         "gas_in_data_m_s": study.gas_in_data,
+        "lift_limits_m": list(study.lift_limits),
         "bubble_rise_m_s": study.bubble_rise,
         "air_need": [_cell(cell) for cell in study.cells],
         "air_against_outlet_half": [_curve(curve) for curve in study.curves],

@@ -36,8 +36,10 @@ from loopplan.studies.shaft_results import (
     ShaftStudy,
 )
 
+_LIFT, _ABOVE = "l", "L"
+"""Letters of a lift above what is workable, and above all that practice has."""
 _LETTERS = {
-    "airlift-lift-limit": "l",
+    "airlift-lift-limit": _LIFT,
     "airlift-bulks-over": "w",
     "bubbles-carried-under": "d",
     "airlift-beyond-data": "g",
@@ -71,7 +73,7 @@ def show_shaft(study: ShaftStudy, console: Console) -> None:
     low, high = study.practice
     _title(console, f"Air to water by volume, beside {low:g} to {high:g} of practice")
     console.print(_cells(study))
-    console.print(_legend(study.cells))
+    console.print(_legend(study))
     _title(console, f"Air to water against the outlet half ({NOT_VALIDATED})")
     console.print(
         Text(
@@ -115,7 +117,7 @@ def _cells(study: ShaftStudy) -> Table:
             in_words(cell.air_to_water),
             f"{low:g}-{high:g}",
             _deviation(cell.deviation),
-            Text(_remarks(cell)),
+            Text(_remarks(cell, study.lift_limits[1])),
         )
         last = cell.lift
     return table
@@ -140,8 +142,10 @@ def _signed(value: float) -> str:
     return f"+{text}" if value > 0.0 else text
 
 
-def _remarks(cell: AirCell) -> str:
+def _remarks(cell: AirCell, most: float) -> str:
     words = "".join(_LETTERS[code] for code in cell.remarks)
+    if cell.lift > most:
+        words = words.replace(_LIFT, _ABOVE)
     if cell.air_to_water.expected is None:
         return f"{words} {_short(cell.short.expected)} short".strip()
     if cell.air_to_water.most_air is None:
@@ -154,14 +158,27 @@ def _short(height: float | None) -> str:
     return f"{max(height or 0.0, 0.01):.2f} m"
 
 
-def _legend(cells: Sequence[AirCell]) -> Table:
+def _legend(study: ShaftStudy) -> Table:
     grid = Table.grid(padding=(0, 2, 0, 0))
     grid.add_column(no_wrap=True)
     grid.add_column()
+    cells = study.cells
     held = {code for cell in cells for code in cell.remarks}
+    workable, most = study.lift_limits
     for code, letter in _LETTERS.items():
         if code in held:
-            grid.add_row(Text(letter), Text(f"{FINDING_KINDS[code].title} [{code}]"))
+            words = f"{FINDING_KINDS[code].title} [{code}]"
+            if letter == _LIFT:
+                words += f"; workable up to {workable:g} m (common practice, no source)"
+            grid.add_row(Text(letter), Text(words))
+    if any(cell.lift > most for cell in cells):
+        grid.add_row(
+            Text(_ABOVE),
+            Text(
+                f"above {most:g} m airlifts are not used (common practice, no source); worked out "
+                "here only to show why"
+            ),
+        )
     if any(cell.air_to_water.most_air is None for cell in cells):
         grid.add_row(
             Text("-"),

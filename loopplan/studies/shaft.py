@@ -80,6 +80,7 @@ def shaft_study(case: ShaftCase) -> ShaftStudy:
         case,
         PRACTICE_AIR,
         GAS_IN_DATA,
+        (Limits().airlift_workable, Limits().airlift_most),
         BUBBLE_RISE,
         work.cells(),
         work.curves(),

@@ -239,6 +239,7 @@ class ShaftStudy:
         case: the shaft as asked about.
         practice: range of practice of free air over water [-].
         gas_in_data: superficial gas velocity up to which the closures were measured [m/s].
+        lift_limits: lift up to which airlifts are workable, and above which practice has none [m].
         bubble_rise: speed at which bubbles rise in still water [m/s].
         cells: air by lift and outlet half, in the order that they were asked for.
         curves: air against outlet half, for each lift.
@@ -250,6 +251,7 @@ class ShaftStudy:
     case: ShaftCase
     practice: tuple[float, float]
     gas_in_data: float
+    lift_limits: tuple[float, float]
     bubble_rise: float
     cells: tuple[AirCell, ...]
     curves: tuple[NeedCurve, ...]
