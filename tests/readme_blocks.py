@@ -1,9 +1,9 @@
-"""Read the marked blocks of README.md, and write the outputs into it.
+"""Read the marked blocks of README.md and of pages like it, and write the outputs into them.
 
 A line `<!-- command: NAME -->` marks the code block after it as a command of the README;
 `<!-- output: WORDS -->` marks it as what `loopplan WORDS` writes to standard output.
 
-    python tests/readme_blocks.py      # writes fresh outputs into README.md
+    python tests/readme_blocks.py      # writes fresh outputs and charts
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
+SHAFT_PAGE = ROOT / "docs" / "airlift-shaft.md"
+SHAFT_CHART = ROOT / "docs" / "airlift-shaft.svg"
 FIRST_SCENARIO = ROOT / "scenarios" / "trout-channel.yaml"
 
 _BLOCK = re.compile(
@@ -60,7 +62,7 @@ def loopplan(*words: str, cwd: Path = ROOT) -> subprocess.CompletedProcess[str]:
 
 
 def write_outputs() -> None:
-    """Put the real output of each command into its block of README.md."""
+    """Put the real output of each command into its block, and draw the charts anew."""
 
     def fresh(found: re.Match[str]) -> str:
         if found["kind"] != "output":
@@ -70,7 +72,9 @@ def write_outputs() -> None:
         before = found[0][: found.start("text") - found.start()]
         return f"{before}{shown(run.stdout)}```"
 
-    README.write_text(_BLOCK.sub(fresh, README.read_text(encoding="utf-8")), encoding="utf-8")
+    for page in (README, SHAFT_PAGE):
+        page.write_text(_BLOCK.sub(fresh, page.read_text(encoding="utf-8")), encoding="utf-8")
+    loopplan("shaft", "--svg", str(SHAFT_CHART), "--force").check_returncode()
 
 
 def shown(output: str) -> str:

@@ -17,6 +17,7 @@ from loopplan.cli.ending import FINE, INTERRUPTED, USAGE, our_bug, unwritten
 from loopplan.cli.explain import explain_command
 from loopplan.cli.lifts import lifts_command
 from loopplan.cli.new import new_command
+from loopplan.cli.shaft import shaft_command
 
 app = typer.Typer(
     name="loopplan",
@@ -31,6 +32,7 @@ app = typer.Typer(
 )
 app.command("budget")(budget_command)
 app.command("lifts")(lifts_command)
+app.command("shaft")(shaft_command)
 app.command("check")(check_command)
 app.command("new")(new_command)
 app.command("explain")(explain_command)

@@ -27,15 +27,33 @@ PRACTICE_AREAS = (0.5, 1.0, 2.0, 4.0, 6.0)
 PRACTICE_LIFTS = (0.2, 0.3, 0.5, 0.7)
 
 
-def practice_shaft(outlet_area: Numbers, lift: Numbers) -> Shaft:
+SILL_WATER = 0.5
+"""Water over the outlet sill of the shaft of common practice [m]: assumed, no source."""
+
+
+def practice_shaft(
+    outlet_area: Numbers,
+    lift: Numbers,
+    *,
+    inlet_area: Numbers | None = None,
+    depth: float = 3.5,
+    dry_reserve: float = 0.5,
+    diffuser_height: float = 0.5,
+    partition_gap: float = 0.5,
+) -> Shaft:
     """Shaft of common practice: 3.5 m deep, 3.0 m of water, diffusers and partition at 0.5 m.
 
-    Assumed besides: halves square and alike, the outlet as wide as the partition, its sill
-    0.5 m under the outlet level.
+    Assumed besides: the outlet half square, the inlet half as wide, and as large where it is not
+    stated, the outlet as wide as the partition, its sill 0.5 m under the outlet level.
 
     Args:
         outlet_area: plan area of the outlet half [m2].
         lift: outlet level less inlet level [m].
+        inlet_area: plan area of the inlet half [m2]; as the outlet half if left out.
+        depth: floor to wall top [m].
+        dry_reserve: wall above the running water of the inlet half [m].
+        diffuser_height: floor to diffusers [m].
+        partition_gap: floor to lower edge of the partition [m].
 
     Returns:
         The shaft.
@@ -43,15 +61,16 @@ def practice_shaft(outlet_area: Numbers, lift: Numbers) -> Shaft:
     Source: `trade-practice`.
     """
     width = np.sqrt(np.asarray(outlet_area, dtype=np.float64))
+    running = depth - dry_reserve
     return Shaft(
-        depth=3.5,
-        inlet_level=3.0,
-        inlet_area=outlet_area,
+        depth=depth,
+        inlet_level=running,
+        inlet_area=outlet_area if inlet_area is None else inlet_area,
         outlet_area=outlet_area,
         partition_width=width,
-        partition_gap=0.5,
-        diffuser_height=0.5,
-        sill_height=2.5 + np.asarray(lift),
+        partition_gap=partition_gap,
+        diffuser_height=diffuser_height,
+        sill_height=running - SILL_WATER + np.asarray(lift),
         sill_width=width,
     )
 
@@ -66,12 +85,14 @@ class PracticeRow:
         air_to_water: free air over water [-] at least, expected, at most; None where no air
             flow does it.
         deviation: how far each lies above (+) or below (-) the range of practice [-]; 0 inside.
+        short: height that the column stays under the lip at best [m]; 0 where it is lifted.
     """
 
     outlet_area: float
     lift: float
     air_to_water: tuple[float | None, ...]
     deviation: tuple[float | None, ...]
+    short: tuple[float, ...]
 
 
 def from_practice(air_to_water: float) -> float:
@@ -95,8 +116,9 @@ def practice_table(
     coverage: float = 1.0,
     areas: Sequence[float] = PRACTICE_AREAS,
     lifts: Sequence[float] = PRACTICE_LIFTS,
+    shaft_of: Callable[[Array, Array], Shaft] = practice_shaft,
 ) -> list[PracticeRow]:
-    """Air need of the common-practice shaft by area and lift, beside the rule.
+    """Air need of a shaft by area and lift, beside the rule.
 
     Args:
         site: water and atmosphere.
@@ -104,6 +126,7 @@ def practice_table(
         coverage: share of the outlet half's plan that diffusers cover [-], 0 to 1.
         areas: plan areas of the outlet half [m2].
         lifts: lifts [m].
+        shaft_of: shaft for outlet areas [m2] and lifts [m]; that of common practice if left out.
 
     Returns:
         Rows, areas [m2] within lifts [m].
@@ -111,7 +134,7 @@ def practice_table(
     Source: `trade-practice` for the rule; the values are computed without it.
     """
     lift, area = (x.ravel() for x in np.meshgrid(lifts, areas, indexing="ij"))
-    need = air_band(practice_shaft(area, lift), site, flow, lift, coverage)
+    need = air_band(shaft_of(area, lift), site, flow, lift, coverage)
     ratios = volume_flow(need.dry_air, STANDARD) / flow
     rows = []
     for i in range(area.size):
@@ -120,7 +143,8 @@ def practice_table(
             for ratio, possible in zip(ratios[:, i], need.possible[:, i], strict=True)
         )
         away = tuple(None if ratio is None else from_practice(ratio) for ratio in found)
-        rows.append(PracticeRow(float(area[i]), float(lift[i]), found, away))
+        short = tuple(float(height) for height in need.short[:, i])
+        rows.append(PracticeRow(float(area[i]), float(lift[i]), found, away, short))
     return rows
 
 
