@@ -2,31 +2,12 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
-from numpy.typing import NDArray
 
 from loopplan.laws.base import Array, Law, Params, Residual
+from loopplan.physics.curve_fit import Curve, curve_value, monotone_slopes
 
-
-def monotone_slopes(flows: list[float], heads: list[float]) -> list[float]:
-    """Slopes at the points of a monotone cubic through them [m/(m3/s)].
-
-    Fritsch and Butland 1984: the weighted harmonic mean of the two secants, zero where
-    they change sign; one-sided secant at the ends. Never overshoots the points.
-    """
-    steps = [b - a for a, b in pairwise(flows)]
-    secants = [(b - a) / h for a, b, h in zip(heads, heads[1:], steps, strict=False)]
-    slopes = [secants[0]]
-    for left, right, h_left, h_right in zip(secants, secants[1:], steps, steps[1:], strict=False):
-        if left * right <= 0.0:
-            slopes.append(0.0)
-            continue
-        w1, w2 = 2.0 * h_right + h_left, h_right + 2.0 * h_left
-        slopes.append((w1 + w2) / (w1 / left + w2 / right))
-    slopes.append(secants[-1])
-    return slopes
+__all__ = ["CurveLaw", "monotone_slopes"]
 
 
 class CurveLaw(Law):
@@ -43,24 +24,7 @@ class CurveLaw(Law):
 
     def _gain(self, p: Params, q: Array) -> tuple[Array, Array]:
         n = np.maximum(p["speed"], 1e-3)
-        x = q / n
-        flows, heads, slopes = p["flows"], p["heads"], p["slopes"]
-        last = flows.shape[0] - 1
-        k: NDArray[np.intp] = np.clip((x[None] >= flows[1:]).sum(axis=0), 0, last - 1)
-        rows, cols = np.indices(q.shape)
-        q0, q1 = flows[k, rows, cols], flows[k + 1, rows, cols]
-        h0, h1 = heads[k, rows, cols], heads[k + 1, rows, cols]
-        m0, m1 = slopes[k, rows, cols], slopes[k + 1, rows, cols]
-        d = q1 - q0
-        t = np.clip((x - q0) / d, 0.0, 1.0)
-        a = h0 + t * d * m0
-        c2 = 3.0 * (h1 - h0) - d * (2.0 * m0 + m1)
-        c3 = d * (m0 + m1) - 2.0 * (h1 - h0)
-        head = a + t * t * (c2 + t * c3)
-        slope = m0 + t * (2.0 * c2 + 3.0 * t * c3) / d
-        below, above = x < q0, x > q1
-        head = np.where(below, h0 + (x - q0) * m0, np.where(above, h1 + (x - q1) * m1, head))
-        slope = np.where(below, m0, np.where(above, m1, slope))
+        head, slope = curve_value(Curve(p["flows"], p["heads"], p["slopes"]), q / n)
         return n * n * head, n * slope
 
     def residual(self, p: Params, q: Array, ha: Array, hb: Array) -> Residual:
