@@ -149,6 +149,9 @@ class Declared(BaseModel):
         for name, info in type(self).model_fields.items():
             spec = spec_of(info)
             value = getattr(self, name)
+            if isinstance(value, Detail):
+                for inner, text, source in value.assumed():
+                    yield f"{as_written(name)}.{inner}", text, source
             if name in self.model_fields_set or value is None or spec is None or not spec.source:
                 continue
             if name == "count":

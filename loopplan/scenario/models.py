@@ -16,6 +16,7 @@ from loopplan.declare import (
     word,
 )
 from loopplan.errors import Problem
+from loopplan.scenario.air import AirHeader
 from loopplan.scenario.document import Document, key_path
 
 FORMAT = 1
@@ -130,6 +131,28 @@ class WaterLost(Declared):
             yield "leakage", "none", "assumed: not stated"
 
 
+class Prices(Declared):
+    """What energy costs here; there are no defaults for prices."""
+
+    currency: str = word("Name of the currency.", default="")
+    electricity: float | None = quantity(
+        "number",
+        "Price of a kilowatt-hour, in that currency.",
+        unit="",
+        default=None,
+        above=0.0,
+    )
+    hours: float = quantity(
+        "time",
+        "Time in a year that the lifts run, at the first duty state.",
+        unit="h",
+        default="8760 h",
+        source="all the year",
+        above=0.0,
+        most=8784.0 * 3600.0,
+    )
+
+
 class Closure(Declared):
     """One entry of `levels`: what closes the levels of a group of basins."""
 
@@ -208,7 +231,9 @@ class Scenario:
     limits: Declared
     assumed: tuple[tuple[str, str, str, str], ...] = field(default=())
     """(element or section, field, value, source) of each default in use."""
+    prices: Prices = field(default_factory=Prices)
     water_lost: WaterLost = field(default_factory=WaterLost)
+    air_supply: Mapping[str, AirHeader] = field(default_factory=dict)
 
     def problem(self, path: tuple[str | int, ...], message: str, cure: str) -> Problem:
         """Make a problem that points at a place in the file."""

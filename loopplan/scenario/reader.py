@@ -15,6 +15,7 @@ from loopplan.errors import BadFile, Problem, UnitError
 from loopplan.limits import Limits
 from loopplan.scenario._document_words import MOST_PROBLEMS, key_text
 from loopplan.scenario._reader_words import nearest, short, walk, without_echoes
+from loopplan.scenario.air import AirHeader, air_refusals, supply_assumed
 from loopplan.scenario.document import Document, key_path, load
 from loopplan.scenario.models import (
     DEFAULT_STATES,
@@ -22,6 +23,7 @@ from loopplan.scenario.models import (
     Closure,
     DutyState,
     Farm,
+    Prices,
     Scenario,
     State,
     Stock,
@@ -39,8 +41,10 @@ SECTIONS = (
     "elements",
     "flow paths",
     "levels",
+    "air supply",
     "duty states",
     "limits",
+    "prices",
 )
 NEEDED = ("loopplan", "farm", "water", "elements", "flow paths")
 """Sections that every file has."""
@@ -85,6 +89,7 @@ class _Reader:
         farm = self.declared(Farm, tree.get("farm"), ("farm",))
         water = self.declared(Water, tree.get("water"), ("water",))
         stock = self.declared(Stock, _or_empty(tree.get("stock")), ("stock",))
+        prices = self.declared(Prices, _or_empty(tree.get("prices")), ("prices",))
         limits = self.declared(Limits, _or_empty(tree.get("limits")), ("limits",))
         lost = self.declared(WaterLost, _or_empty(tree.get("water lost")), ("water lost",))
         for key, message, cure in lost.refusals() if lost else ():
@@ -94,7 +99,8 @@ class _Reader:
         closures = self._closures(tree.get("levels"))
         self._idle_lifts(elements, closures)
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
-        if self.problems or not (farm and water and stock and limits and lost):
+        air_supply = self._air_supply(tree.get("air supply"), elements, states)
+        if self.problems or not (farm and water and stock and limits and prices and lost):
             raise BadFile(self.problems)
         states = tuple(
             replace(s, conditions=replace(s.conditions, altitude=farm.altitude)) for s in states
@@ -109,8 +115,13 @@ class _Reader:
             closures,
             states,
             limits,
-            tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
+            (
+                *_assumed(farm, water, lost, limits, elements, "duty states" in tree),
+                *supply_assumed(air_supply),
+            ),
+            prices,
             lost,
+            air_supply,
         )
 
     def _version(self, value: Any) -> None:
@@ -319,6 +330,25 @@ class _Reader:
                 usual = water.coldest if name == "cold" else water.temperature
                 states.append(self._state(str(name), duty, path, usual, water, elements))
         return tuple(states)
+
+    def _air_supply(
+        self, tree: Any, elements: Mapping[str, Element], states: tuple[State, ...]
+    ) -> dict[str, AirHeader]:
+        if tree is None:
+            return {}
+        if not isinstance(tree, Mapping) or not tree:
+            cure = "write `name: ...` below it, one header each, with `blower` and `users`"
+            self.say(("air supply",), "named headers are due here", cure, tree)
+            return {}
+        found = {
+            str(name): self.declared(AirHeader, entry, ("air supply", str(name)))
+            for name, entry in tree.items()
+        }
+        headers = {name: header for name, header in found.items() if header is not None}
+        names = tuple(state.name for state in states)
+        for path, message, cure in air_refusals(headers, elements, names):
+            self.say(path, message, cure)
+        return headers
 
     def _state(
         self,
