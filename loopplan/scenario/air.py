@@ -117,8 +117,8 @@ class Blower(Detail):
     relief_valve: Literal["yes", "no"] | None = word(
         "Whether each blower has a relief valve of its own.", default=None
     )
-    non_return_valve: Literal["yes", "no"] | None = word(
-        "Whether each blower has a non-return valve of its own.", default=None
+    check_valve: Literal["yes", "no"] | None = word(
+        "Whether each blower has a check valve (non-return valve) of its own.", default=None
     )
     motor: Motor = sub("Motor of one blower.", default=Motor.model_validate({}))
     word: ClassVar[str] = "blower"
@@ -307,11 +307,11 @@ def air_refusals(
                 yield (*at, *path, key), message, cure
         if not header.users:
             yield (*at, "users"), "nothing takes air from this header", "name its users"
-        elif all(user.takes_air == "at times" for user in header.users.values()):
+        elif known and not any(_is_on(user, known[0]) for user in header.users.values()):
             yield (
                 (*at, "users"),
-                "all users of this header take air now and then only",
-                "leave out `takes air` where a user is always on",
+                f"no user of this header takes air in the first duty state, `{known[0]}`",
+                "let one be on in it: the blowers are set there",
             )
         for user, entry in header.users.items():
             if user in first:
@@ -323,6 +323,10 @@ def air_refusals(
             first.setdefault(user, name)
             for key, message, cure in _user(user, entry, elements.get(user), known):
                 yield (*at, "users", user, *key), message, cure
+
+
+def _is_on(user: AirUser, state: str) -> bool:
+    return user.takes_air == "always" and (not user.in_states or state in user.in_states)
 
 
 def _user(
