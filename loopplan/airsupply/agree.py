@@ -54,6 +54,7 @@ class Agreed:
         sizes: what each header is made of.
         headers: each header at work, over the cases.
         on: for each header which user takes air (users, cases).
+        outlets: where each user's air comes out, by header.
         depths: water above each user's outlets (users, cases) [m], by header.
         lifts: (header, lift) of each lift that takes air.
         history: greatest change of a user's air in each round, as a share of its header's.
@@ -67,6 +68,7 @@ class Agreed:
     sizes: Mapping[str, HeaderSizes]
     headers: Mapping[str, HeaderAtWork]
     on: Mapping[str, Flags]
+    outlets: Mapping[str, Sequence[Outlet]]
     depths: Mapping[str, Array]
     lifts: tuple[tuple[str, LiftUser], ...]
     history: tuple[float, ...]
@@ -135,7 +137,7 @@ class _Turns:
             if change <= AGREED:
                 solved = Solved(self.compiled, reached)
                 return Agreed(self.scenario, self.rest, solved, self.cases, (), self.sizes,
-                              headers, self.on, depths, self.lifts, tuple(history))
+                              headers, self.on, self.outlets, depths, self.lifts, tuple(history))
             flows = new
             reached = self._loop(flows, reached)
             still = self._stands_still(reached)
@@ -205,8 +207,14 @@ def _depth(place: Outlet, heads: Array) -> Array:
     if not place.nodes:
         return np.full(heads.shape[1], place.depth or 0.0)
     water = heads[list(place.nodes)].max(axis=0)
-    level = water[0] - (place.depth or 0.0) if place.level is None else place.level
-    return np.asarray(np.maximum(water - level, 0.0))
+    return np.asarray(np.maximum(water - outlet_level(place, heads), 0.0))
+
+
+def outlet_level(place: Outlet, heads: Array) -> float:
+    """Return the level of an outlet of air that lies in an element [m]."""
+    if place.level is not None:
+        return place.level
+    return float(heads[list(place.nodes), 0].max()) - (place.depth or 0.0)
 
 
 def _change(new: Mapping[str, Array], old: Mapping[str, Array] | None) -> float:

@@ -5,7 +5,14 @@ kind, declared once with its cause, effect and cure (:mod:`loopplan.findings.kin
 finding is may be judged anew at its place; what it is called may not.
 """
 
-from loopplan.findings import kinds, kinds_passages, kinds_power, kinds_treatment, kinds_water
+from loopplan.findings import (
+    kinds,
+    kinds_air,
+    kinds_passages,
+    kinds_power,
+    kinds_treatment,
+    kinds_water,
+)
 from loopplan.findings.model import (
     FINDING_KINDS,
     Finding,
@@ -25,6 +32,7 @@ __all__ = [
     "declare_finding",
     "find",
     "kinds",
+    "kinds_air",
     "kinds_passages",
     "kinds_power",
     "kinds_treatment",
