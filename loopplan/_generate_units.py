@@ -29,6 +29,7 @@ _PINT_NAMES = {
     "Pa": "pascal", "kPa": "kilopascal", "bar": "bar", "mbar": "millibar", "mWC": "meter_of_water",
     "degC": "degree_Celsius", "g/kg": "gram / kilogram",
     "kg": "kilogram", "g": "gram", "t": "metric_ton", "kg/m3": "kilogram / meter ** 3",
+    "mg/L": "milligram / liter", "g/m3": "gram / meter ** 3",
     "deg": "degree", "rad": "radian", "%": "percent", "1": "dimensionless",
     "kW": "kilowatt", "W": "watt", "kWh": "kilowatt * hour", "J": "joule",
     "kg/d": "kilogram / day", "kg/s": "kilogram / second",

@@ -71,6 +71,10 @@ FACTORS: dict[str, dict[str, tuple[int, int]]] = {
     "density": {
         "kg/m3": (1, 1),
     },
+    "concentration": {
+        "mg/L": (1, 1000),
+        "g/m3": (1, 1000),
+    },
     "angle": {
         "deg": (5030569068109113, 288230376151711744),
     },

@@ -45,6 +45,14 @@ class Limits(Declared):
         source=_PRACTICE,
         above=0.0,
     )
+    dead_leg_velocity: float = quantity(
+        "velocity",
+        "Velocity that a pipe or channel must reach in some duty state, not to be a dead leg.",
+        unit="m/s",
+        default="0.01 m/s",
+        source=_PRACTICE,
+        least=0.0,
+    )
     tank_freeboard: float = quantity(
         "length",
         "Least freeboard of fish tanks.",
@@ -124,6 +132,14 @@ class Limits(Declared):
         unit="",
         default="1",
         source="one millimetre is finer than a level is set out or read",
+        above=0.0,
+    )
+    share_spread: float = quantity(
+        "share",
+        "Spread of flow between like units, most less least over the mean, that is borne.",
+        unit="%",
+        default="10 %",
+        source=_PRACTICE,
         above=0.0,
     )
     spare_fall: float = quantity(

@@ -73,6 +73,7 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension("salinity", "a salinity", "g/kg", ("g/kg",)),
         Dimension("mass", "a mass", "kg", ("kg", "g", "t")),
         Dimension("density", "a density", "kg/m3", ("kg/m3",)),
+        Dimension("concentration", "a concentration", "kg/m3", ("mg/L", "g/m3")),
         Dimension("angle", "an angle", "rad", ("deg",), signed=True),
         Dimension("share", "a share", "1", ("%",)),
         Dimension("power", "a power", "W", ("kW", "W")),

@@ -363,6 +363,9 @@ def test_explain_lists_all_names(cli: Cli) -> None:
         (("colebrook",), ["evidence:"]),
         (("limits", "passes most"), ["default: 300"]),
         (("channel", "end"), ["one of: to level, free"]),
+        (("flow", "paths"), ["flow paths: how water runs", "loop: [tank"]),
+        (("kept level",), ["levels way:"]),
+        (("shares-uneven",), ["cause:", "what to do: Widen the channel"]),
     ],
 )
 def test_explain(cli: Cli, words: tuple[str, ...], said: list[str]) -> None:

@@ -12,8 +12,8 @@ PACKAGE = Path(__file__).resolve().parent.parent / "loopplan"
 
 # Each imports only from its own layer and those before it.
 LAYERS = [
-    {"errors", "units", "_unit_factors", "_unit_words", "_generate_units", "sources", "findings",
-     "output", "shipped"},
+    {"errors", "units", "_unit_factors", "_unit_words", "_generate_units", "sources",
+     "_sources_machines", "findings", "output", "shipped"},
     {"physics"},
     {"declare", "limits", "laws", "elements", "lifts"},
     {"scenario"},

@@ -12,7 +12,8 @@ from loopplan.physics.airlift_practice import practice_shaft
 from loopplan.physics.airlift_shaft import Shaft
 from loopplan.physics.airlift_solve import greatest_lift, least_air, water_moved
 from loopplan.physics.airlift_tube import Tubes
-from loopplan.physics.two_phase import graded, tube
+from loopplan.physics.two_phase_ladder import graded
+from loopplan.physics.two_phase_tubes import tube
 from tests.referee import airlift as referee
 
 

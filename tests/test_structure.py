@@ -118,7 +118,8 @@ def test_water_does_not_run_uphill_by_gravity() -> None:
 
 
 def test_level_cannot_be_given_and_kept() -> None:
-    problems = refused(PARTS, LOOP, [outside("sump", 0.2), kept("sump", 0.2, "pump")])
+    parts = {**PARTS, "pump": "kind: lift"}
+    problems = refused(parts, LOOP, [outside("sump", 0.2), kept("sump", 0.2, "pump")])
     assert set(problems) == {f"- {kept('sump', 0.2, 'pump')}"}
     (problem,) = problems.values()
     assert "'sump' is given twice" in problem.message

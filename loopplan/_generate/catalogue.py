@@ -31,6 +31,15 @@ SECTIONS: dict[str, tuple[type[Declared], str]] = {
 }
 """Sections of a scenario file that have fields, with what each is."""
 
+NAMED = {
+    "loopplan": "version of the file's format: `loopplan: 1`",
+    "elements": "what the farm is made of, by name: `tank: {kind: round tank, ...}`",
+    "flow paths": "how water runs: named lists of elements in order of travel, such as "
+    "`loop: [tank, channel, sump, pump, tank]`; two paths meet where they name the same element, "
+    "and between two basins stands a passage",
+}
+"""Sections whose keys are names of the user's own, with what each is."""
+
 WORDS, PARTS = "word", "part"
 """Dimensions of fields that are no quantity."""
 
@@ -53,7 +62,8 @@ def catalogue() -> dict[str, Any]:
         "sections": {
             name: {"title": title, "fields": list(fields_of(cls))}
             for name, (cls, title) in SECTIONS.items()
-        },
+        }
+        | {name: {"title": title, "fields": []} for name, title in NAMED.items()},
         "findings": {
             code: {**vars(kind), "severity": kind.severity.value}
             for code, kind in sorted(FINDING_KINDS.items())

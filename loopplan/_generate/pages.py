@@ -48,6 +48,8 @@ def _elements(known: Mapping[str, Any]) -> str:
 def _table(heading: str, entry: Mapping[str, Any]) -> list[str]:
     title = entry["title"]
     lines = [heading, "", f"{title[0].upper()}{title[1:]}.", ""]
+    if not entry["fields"]:
+        return lines
     lines += ["| field | what it is | takes | default |", "| --- | --- | --- | --- |"]
     for field in entry["fields"]:
         cells = (f"`{field['name']}`", field["meaning"], _takes(field), _default(field))

@@ -95,7 +95,10 @@ def schema() -> Schema:
                 "minItems": 2,
             },
         },
-        **{name: named[name] for name in ("levels", "air supply", "duty states", "prices", "limits")},
+        **{
+            name: named[name]
+            for name in ("levels", "air supply", "duty states", "prices", "limits")
+        },
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

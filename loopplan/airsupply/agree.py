@@ -126,8 +126,9 @@ class _Turns:
         history: list[float] = []
         for _ in range(_MOST_ROUNDS):
             depths = {name: self._depths(name, reached.heads) for name in self.sizes}
-            headers = {name: self._header(name, depths[name], temperature[name])
-                       for name in self.sizes}
+            headers = {
+                name: self._header(name, depths[name], temperature[name]) for name in self.sizes
+            }
             new = {name: header.split.flow for name, header in headers.items()}
             temperature = {name: header.temperature for name, header in headers.items()}
             change = _change(new, flows)
@@ -136,8 +137,20 @@ class _Turns:
                 log.debug("air supply: change of air %.1e", change)
             if change <= AGREED:
                 solved = Solved(self.compiled, reached)
-                return Agreed(self.scenario, self.rest, solved, self.cases, (), self.sizes,
-                              headers, self.on, self.outlets, depths, self.lifts, tuple(history))
+                return Agreed(
+                    self.scenario,
+                    self.rest,
+                    solved,
+                    self.cases,
+                    (),
+                    self.sizes,
+                    headers,
+                    self.on,
+                    self.outlets,
+                    depths,
+                    self.lifts,
+                    tuple(history),
+                )
             flows = new
             reached = self._loop(flows, reached)
             still = self._stands_still(reached)
@@ -185,8 +198,11 @@ class _Turns:
         """
         duty = len(self.scenario.states)
         for k, case in enumerate(self.cases):
-            lifts = [x.lift for _, x in self.lifts
-                     if x.driven and not reached.flows[x.branch, k] > 1e-6 * reached.circulation[k]]
+            lifts = [
+                x.lift
+                for _, x in self.lifts
+                if x.driven and not reached.flows[x.branch, k] > 1e-6 * reached.circulation[k]
+            ]
             if reached.converged[k] and not lifts:
                 continue
             lift = lifts[0] if lifts else next((x.lift for _, x in self.lifts if x.driven), "")

@@ -126,9 +126,7 @@ def valve_setting(mass_flow: float, header: float, after: float, pipe: AirPipe) 
     open_ = float(pressure_before(mass_flow, after, pipe))
     if header <= open_:
         return 0.0
-    spare = loss_number(mass_flow, header, after, pipe) - loss_number(
-        mass_flow, open_, after, pipe
-    )
+    spare = loss_number(mass_flow, header, after, pipe) - loss_number(mass_flow, open_, after, pipe)
     return float(spare)
 
 
@@ -236,7 +234,9 @@ class _Work:
         """Set the valves of who is on in case 0; return speed, and speed asked for."""
         for i, user in enumerate(self.header.users):
             if user.valve_loss is not None:
-                after = float(pressure_before(self.mass[i], self.after_branch(i, 0), self.pipe(i, 0)))
+                after = float(
+                    pressure_before(self.mass[i], self.after_branch(i, 0), self.pipe(i, 0))
+                )
                 self.valve[i] = valve_setting(
                     float(self.mass[i]),
                     after + user.valve_loss,
@@ -342,4 +342,3 @@ class _Work:
 
 _ROUNDS = 6
 """Rounds in which supply and loss of the main pipe agree; slip ties them but loosely."""
-

@@ -94,7 +94,9 @@ def header_sizes(name: str, header: AirHeader, scenario: Scenario) -> HeaderSize
     inlet = inlet_air(blower, scenario.farm.altitude)
     displaces = BLOWERS[blower.class_].displacement
     slip = blower.slip if displaces else 0.0
-    rated = rated_output(blower, float(inlet.pressure), float(inlet.pressure) + blower.rated_pressure)
+    rated = rated_output(
+        blower, float(inlet.pressure), float(inlet.pressure) + blower.rated_pressure
+    )
     _, middle, _ = efficiencies(blower)
     return HeaderSizes(
         name,

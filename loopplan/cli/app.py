@@ -15,6 +15,7 @@ from loopplan.cli.budget import budget_command
 from loopplan.cli.check import check_command
 from loopplan.cli.ending import FINE, INTERRUPTED, USAGE, our_bug, unwritten
 from loopplan.cli.explain import explain_command
+from loopplan.cli.lifts import lifts_command
 from loopplan.cli.new import new_command
 
 app = typer.Typer(
@@ -29,6 +30,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command("budget")(budget_command)
+app.command("lifts")(lifts_command)
 app.command("check")(check_command)
 app.command("new")(new_command)
 app.command("explain")(explain_command)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -25,6 +26,7 @@ from loopplan.cli.files import FileArgument, near, read_scenario
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from loopplan.findings import Finding
     from loopplan.studies.results import BudgetResult
 
 
@@ -88,7 +90,7 @@ def budget_command(
                 typer.echo(budget_json(result).encode("utf-8"), nl=False)
             else:
                 _show(result, shown, assumed, detail)
-        return _exit_code(result, fail_on)
+        return exit_code(result.findings, fail_on)
 
     finish(work, debug=debug)
 
@@ -124,14 +126,15 @@ def _show(result: BudgetResult, states: tuple[str, ...], assumed: bool, detail: 
 
     utf = (sys.stdout.encoding or "").lower().startswith("utf")
     view = View(states, assumed, detail, "\u2588" if utf else "#")
-    console = _console()
+    console = output_console()
     if console.is_terminal:
         show(result, console, view)
     else:
         typer.echo(terminal_text(result, view, console.width), nl=False)
 
 
-def _console() -> Console:
+def output_console() -> Console:
+    """Return the console of standard output, of a bounded width."""
     from rich.console import Console
 
     from loopplan.report.terminal import NARROWEST, USUAL, WIDEST
@@ -149,11 +152,12 @@ def _console() -> Console:
     return console
 
 
-def _exit_code(result: BudgetResult, fail_on: FailOn) -> int:
+def exit_code(findings: Sequence[Finding], fail_on: FailOn) -> int:
+    """Return the exit code that findings give."""
     if fail_on is FailOn.never:
         return FINE
     from loopplan.findings import Severity, worst
 
-    severity = worst(result.findings)
+    severity = worst(findings)
     bad = severity is not None and severity.at_least(Severity(fail_on.value))
     return FINDINGS if bad else FINE

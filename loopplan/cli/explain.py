@@ -103,6 +103,12 @@ def _explain(name: str, catalogue: Mapping[str, Any]) -> str:
                 if wanted == field["name"]:
                     parts.append("\n".join([f"{owner} {wanted}:", *_field(field)]))
     if not parts:
+        # A word that a field takes, such as a way to close a level.
+        for owner, entry in declared.items():
+            for field in entry["fields"]:
+                if wanted in field["choices"]:
+                    parts.append("\n".join([f"{owner} {field['name']}:", *_field(field)]))
+    if not parts:
         raise usage(f"nothing is called '{wanted}'; {_nearest(wanted, catalogue, declared)}")
     return "\n\n".join(parts)
 

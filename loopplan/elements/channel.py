@@ -120,6 +120,15 @@ class ChannelFields(Element):
                 "give both as levels above the farm datum",
             )
 
+    def reach_words(self, part: str) -> str:
+        """Name a part of the channel for a reader, "" if it is all one."""
+        return part
+
+    def _of(self, seen: Seen) -> str:
+        """Which reach is meant, if there are several."""
+        words = self.reach_words(seen.part.name)
+        return f" of {words}" if words else ""
+
     def _narrower(self, seen: Seen, speed: float, least: float) -> str:
         """What reaching the least velocity by width would cost."""
         # At the same depth velocity goes with 1/width, friction with its square and a bit.
@@ -128,14 +137,16 @@ class ChannelFields(Element):
         cost = max(loss, 0.0) * (ratio**2 - 1.0)
         width = (self.width or self.diameter or 0.0) / ratio
         cost_mm = 1000.0 * cost
-        return f"{width:.2f} m of width would reach {least:.2f} m/s and cost about {cost_mm:.1f} mm"
+        reached = f"there {width:.2f} m of width would reach {least:.2f} m/s"
+        return f"{reached} and cost about {cost_mm:.1f} mm"
 
     def _wider(self, seen: Seen, speed: float, most: float) -> str:
         """What coming down to the greatest velocity by width would save."""
         ratio = speed / most
         saved = max(seen.head_up - seen.head_down, 0.0) * (1.0 - 1.0 / ratio**2)
         width = (self.width or self.diameter or 0.0) * ratio
-        return f"{width:.2f} m of width would come down to it and save about {1000 * saved:.1f} mm"
+        reached = f"there {width:.2f} m of width would come down to it"
+        return f"{reached} and save about {1000 * saved:.1f} mm"
 
     def checks(self, seen: Seen, limits: Any) -> Iterable[Finding]:
         """Velocity, critical flow, freeboard and filling."""
@@ -149,7 +160,7 @@ class ChannelFields(Element):
                 value=speed,
                 limit=low,
                 unit="m/s",
-                message=f"{speed:.3f} m/s at the deeper end, solids settle; "
+                message=f"{speed:.3f} m/s at the deeper end{self._of(seen)}, solids settle; "
                 + self._narrower(seen, speed, low),
             )
         elif speed > high:
@@ -160,7 +171,7 @@ class ChannelFields(Element):
                 value=speed,
                 limit=high,
                 unit="m/s",
-                message=f"{speed:.2f} m/s; " + self._wider(seen, speed, high),
+                message=f"{speed:.2f} m/s{self._of(seen)}; " + self._wider(seen, speed, high),
             )
         if seen.extra.get("critical") and self.end != "free":
             yield find(

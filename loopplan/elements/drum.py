@@ -246,7 +246,8 @@ class DrumFilter(Element):
                 limit=limit,
                 unit="m",
                 message=f"the level {side} the drum is {level:.3f} m, {level - limit:.3f} m above "
-                f"{100.0 * share:.0f} % of its diameter",
+                f"{100.0 * share:.0f} % of its diameter; the sill behind it would have to stand as "
+                "much lower",
             )
 
     def _loaded(self, seen: Seen, part: Passage) -> Iterable[Finding]:

@@ -19,7 +19,9 @@ class LineChannel(ChannelFields):
     """What dividing and collecting channels share: places along them, in reaches between."""
 
     places: dict[str, float] = sub(
-        "What is joined along it, and the distance of each from the upstream end."
+        "What is joined along it, and the distance of each from the upstream end: "
+        "`places: {raceway 1: 2.5 m, raceway 2: 5 m}`. The names are those of the elements that "
+        "stand right after a dividing channel, or right before a collecting one, in the flow paths."
     )
     symbol: ClassVar[str] = "line-channel"
 
@@ -43,6 +45,16 @@ class LineChannel(ChannelFields):
     def stops(self) -> list[float]:
         """Distances at which something is joined, in order of travel [m]."""
         return sorted(set(self.places.values()))
+
+    def ends_of_reaches(self) -> list[float]:
+        """Distances between which its reaches lie [m]."""
+        raise NotImplementedError
+
+    def reach_words(self, part: str) -> str:
+        """Name a reach, with the distances between which it lies."""
+        ends = self.ends_of_reaches()
+        number = int(part.removeprefix("reach "))
+        return f"{part} ({ends[number - 1]:g} to {ends[number]:g} m)"
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
         """Places must lie on the channel."""
@@ -86,16 +98,18 @@ class DividingChannel(LineChannel):
     kind: Literal["dividing channel"]
     title: ClassVar[str] = "channel that feeds tanks along its length"
 
+    def ends_of_reaches(self) -> list[float]:
+        """From the start to each side branch, and on to the end."""
+        stops = [0.0, *self.stops()]
+        return stops if stops[-1] >= self.length else [*stops, self.length]
+
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One reach up to each side branch, and the side branches."""
         (whole,) = super().parts(at, ends)
         assert isinstance(whole, Passage)
-        stops = [0.0, *self.stops()]
-        if stops[-1] < self.length:
-            stops.append(self.length)
         reaches: list[Part] = [
             self.reach(f"reach {number}", start, end, whole)
-            for number, (start, end) in enumerate(pairwise(stops), 1)
+            for number, (start, end) in enumerate(pairwise(self.ends_of_reaches()), 1)
         ]
         last = len(reaches)
         taps: list[Part] = []
@@ -146,13 +160,16 @@ class CollectingChannel(LineChannel):
     kind: Literal["collecting channel"]
     title: ClassVar[str] = "channel that tanks spill into along its length"
 
+    def ends_of_reaches(self) -> list[float]:
+        """From each place where water joins to the next, and on to the end."""
+        return [*self.stops(), self.length]
+
     def parts(self, at: Conditions, ends: Ends) -> list[Part]:
         """One reach after each place where water joins."""
         (whole,) = super().parts(at, ends)
         assert isinstance(whole, Passage)
-        stops = [*self.stops(), self.length]
         reaches: list[Part] = []
-        for number, (start, end) in enumerate(pairwise(stops), 1):
+        for number, (start, end) in enumerate(pairwise(self.ends_of_reaches()), 1):
             if end <= start:
                 continue
             reach = self.reach(f"reach {number}", start, end, whole)

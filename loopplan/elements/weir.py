@@ -15,7 +15,7 @@ from loopplan.declare import (
     quantity,
     word,
 )
-from loopplan.findings import Finding, find
+from loopplan.findings import Finding, Severity, find
 
 CrestForm = Literal["sharp", "contracted", "V-notch", "broad", "rounded", "coefficient"]
 
@@ -157,8 +157,11 @@ class WeirFields(Element):
                 limit=found.range_low if up < found.range_low else found.range_high,
                 unit="m",
                 source=found.source,
+                # What leaves over an overflow is fixed by the make-up: only the level is unsure.
+                severity=Severity.NOTE if self.role == "sink" else None,
                 message=f"the head of {up:.3f} m is outside the formula's "
-                f"{found.range_low:.3f} to {found.range_high:.3f} m",
+                f"{found.range_low:.3f} to {found.range_high:.3f} m"
+                + ("; the level is a little unsure" if self.role == "sink" else ""),
             )
 
 

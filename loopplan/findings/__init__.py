@@ -8,6 +8,8 @@ finding is may be judged anew at its place; what it is called may not.
 from loopplan.findings import (
     kinds,
     kinds_air,
+    kinds_lifts,
+    kinds_loop,
     kinds_passages,
     kinds_power,
     kinds_treatment,
@@ -33,6 +35,8 @@ __all__ = [
     "find",
     "kinds",
     "kinds_air",
+    "kinds_lifts",
+    "kinds_loop",
     "kinds_passages",
     "kinds_power",
     "kinds_treatment",

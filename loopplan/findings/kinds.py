@@ -17,7 +17,8 @@ declare_finding(
     cause="The section is large for the flow of this duty state.",
     effect="Faeces and feed settle, rot and shed fines and ammonia; in salt water sludge can form "
     "hydrogen sulphide, which kills fish and people.",
-    cure="Make the section smaller, bring lines together, or plan access and a flow for flushing. "
+    cure="Make the section smaller (a dividing channel: in steps along it), bring lines together, "
+    "or plan access and a flow for flushing. "
     "Never enter a closed shaft or channel to clean it without gas measurement and a second "
     "person.",
     source=_PRACTICE,
@@ -119,7 +120,7 @@ declare_finding(
 declare_finding(
     "airlift-lift-limit",
     "the airlift has to lift higher than airlifts do well",
-    Severity.SEVERE,
+    Severity.WARNING,
     cause="The losses round the loop ask for more lift than the depth of the riser supports.",
     effect="Flow falls steeply with every further centimetre, the need for air climbs, and a "
     "little fouling stops the circulation.",

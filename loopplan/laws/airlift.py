@@ -10,7 +10,9 @@ from loopplan.laws.base import Array, Law, Params, Residual
 from loopplan.physics.airlift_column import Riser, Site, balance
 from loopplan.physics.airlift_shaft import Shaft
 from loopplan.physics.airlift_tube import Tubes
-from loopplan.physics.two_phase import Closure, graded, tube
+from loopplan.physics.two_phase import Closure
+from loopplan.physics.two_phase_ladder import graded
+from loopplan.physics.two_phase_tubes import tube
 
 SITE_FIELDS = (
     "temperature",

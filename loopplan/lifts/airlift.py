@@ -46,6 +46,36 @@ class _Air(Detail):
         default="expected",
         source="middle of the published closures",
     )
+    oxygen: float | None = quantity(
+        "concentration",
+        "Dissolved oxygen of the water that comes to it.",
+        unit="mg/L",
+        default=None,
+        least=0.0,
+    )
+    carbon_dioxide: float | None = quantity(
+        "concentration",
+        "Dissolved carbon dioxide of the water that comes to it.",
+        unit="mg/L",
+        default=None,
+        least=0.0,
+    )
+    transfer_in_farm_water: float = quantity(
+        "number",
+        "Rate of gas transfer in this water over that in clean water.",
+        unit="",
+        default="0.8",
+        source="common practice, no source: 0.7 to 1 in farms",
+        above=0.0,
+        most=1.5,
+    )
+    yearly_cost: float | None = quantity(
+        "number",
+        "What it costs a year to own and keep, besides energy, in the currency of the prices.",
+        unit="",
+        default=None,
+        least=0.0,
+    )
     diffuser_loss: float = quantity(
         "pressure",
         "Pressure that the diffusers lose at the air flow of the unit.",

@@ -32,8 +32,8 @@ Airlift = Annotated[
 class Lift(Element):
     """A lift with one of three duties: given flow, given curve, or keeping a level.
 
-    One that keeps a level is named under `levels`; its flow is then the unknown, and a
-    flow stated here is where the search starts.
+    One that keeps a level is named under `levels`; its flow is then the unknown, and none is
+    stated here.
     """
 
     kind: Literal["lift"]

@@ -65,6 +65,13 @@ class _Pump(Detail):
         default=None,
         above=0.0,
     )
+    yearly_cost: float | None = quantity(
+        "number",
+        "What it costs a year to own and keep, besides energy, in the currency of the prices.",
+        unit="",
+        default=None,
+        least=0.0,
+    )
     standby: int = quantity(
         "count",
         "Units that stand by, besides those that run.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from loopplan.declare import Basin, Part, Passage
 from loopplan.errors import Problem, Refused
 from loopplan.laws import LAWS, Array
 from loopplan.loop.graph import Graph, build
+from loopplan.loop.side_streams import steady_lifts
 from loopplan.scenario.models import Scenario
 
 Ints = NDArray[np.intp]
@@ -100,9 +101,13 @@ def compile_scenario(scenario: Scenario) -> Compiled:
     Raises :class:`Refused` where the loop cannot be closed as described.
     """
     graph = build(scenario)
+    steady = steady_lifts(scenario, graph)
     parts = tuple(
         {
-            name: state.elements[name].parts(state.conditions, graph.ends[name])
+            name: state.elements[name].parts(
+                replace(state.conditions, flow=1.0) if name in steady else state.conditions,
+                graph.ends[name],
+            )
             for name in scenario.elements
         }
         for state in scenario.states

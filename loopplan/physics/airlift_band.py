@@ -1,7 +1,7 @@
 """The band of a channel airlift: its answer by several closures, and where diffusers put it.
 
 Three edges are solved: the least air, what is expected, the most air. With diffusers over the
-whole plan they stand on the rungs 0, 1 and 2 of `loopplan.physics.two_phase.graded` (evenly
+whole plan they stand on the rungs 0, 1 and 2 of `loopplan.physics.two_phase_ladder.graded` (evenly
 spread, large duct, circulating column). The share of the plan that diffusers leave free moves
 all three toward the plume, by one rung as coverage goes to nothing. That rule is our judgement;
 it has no source, and none of this is validated at farm size.
@@ -22,7 +22,8 @@ from loopplan.physics.airlift_solve import (
     least_air,
     water_moved,
 )
-from loopplan.physics.two_phase import CLOSURES, Closure, evenly_spread, graded
+from loopplan.physics.two_phase import Closure, evenly_spread
+from loopplan.physics.two_phase_ladder import CLOSURES, graded
 
 EDGES = ("least air", "expected", "most air")
 """Names of the first axis of every result here."""

@@ -33,6 +33,10 @@ at the end of its range (1.8 gap), as much where it is carried on to 3.3 gap.
 BUBBLE_RISE = 0.25
 """Rise of a bubble of 2 mm and more in still water [m/s] (`harmathy-1960`)."""
 
+GAS_IN_DATA = 0.4
+"""Superficial gas velocity [m/s] up to which wide columns were measured (`akita-yoshida-1973`,
+`heijnen-vant-riet-1984`, `zehner-1986`)."""
+
 CONCRETE_ROUGHNESS = 1e-3
 """Sand roughness of a concrete shaft [m]. Common practice, no source."""
 
@@ -201,6 +205,8 @@ class ShaftState:
             under the partition into the inlet half.
         degassing_length: channel behind the outlet, as wide as it, in which carried bubbles
             come up [m].
+        gas_reach: superficial gas velocity at the surface over the highest in the data of the
+            closures [-]: above 1 they are stretched.
     """
 
     bulked_level: Array
@@ -209,6 +215,7 @@ class ShaftState:
     carry_under: Array
     diffuser_clearance: Array
     degassing_length: Array
+    gas_reach: Array
 
 
 def shaft_state(shaft: Shaft, site: Site, flow: Numbers, found: Balance) -> ShaftState:
@@ -235,6 +242,7 @@ def shaft_state(shaft: Shaft, site: Site, flow: Numbers, found: Balance) -> Shaf
         carry_under=down / BUBBLE_RISE,
         diffuser_clearance=np.asarray(shaft.diffuser_height) - shaft.partition_gap,
         degassing_length=degassing_length(flow, shaft.sill_width),
+        gas_reach=found.gas_velocity_top / GAS_IN_DATA,
     )
 
 

@@ -68,6 +68,21 @@ class Peak:
     inside: Flags
 
 
+@dataclass(frozen=True)
+class OperatingCurve:
+    """Water by air at one lift.
+
+    Attributes:
+        dry_air: dry air [kg/s], rising, on a first axis; ends past the peak.
+        flow: water flow [m3/s]; 0 where the air does not reach the lip.
+        peak: the most water.
+    """
+
+    dry_air: Array
+    flow: Array
+    peak: Peak
+
+
 def _air_per_velocity(riser: Riser, site: Site) -> Array:
     """Dry air [kg/s] per superficial gas velocity [m/s] at the surface."""
     one = site.gas_flow(1.0, np.asarray(site.atmosphere))
@@ -185,11 +200,35 @@ def peak_water(riser: Riser, site: Site, lift: Numbers, closure: Closure) -> Pea
     best = values.argmax(axis=0)
     low = _row(rows, np.maximum(best - 1, 0))
     high = _row(rows, np.minimum(best + 1, _SEARCH - 1))
-    top = highest(water, low, high)
+    top = highest(water, low, high, 20)
     flow = water(top)
     inside = (best < _SEARCH - 1) & (flow > values[-1])
     top = np.where(flow >= _row(values, best), top, _row(rows, best))
     return Peak(per * np.exp(top), np.maximum(flow, _row(values, best)), inside)
+
+
+def operating_curve(
+    riser: Riser, site: Site, lift: Numbers, closure: Closure, points: int = 60
+) -> OperatingCurve:
+    """Return the whole operating curve at a lift.
+
+    Args:
+        riser: the airlift.
+        site: water and atmosphere.
+        lift: outlet level less inlet level [m].
+        closure: drift flux of the gas.
+        points: points of the curve, evenly spaced from no air to twice the air of the peak, or
+            to the largest gas velocity that is searched.
+
+    Returns:
+        Water by air, and the peak.
+
+    Source: as `loopplan.physics.airlift_solve.water_moved`.
+    """
+    peak = peak_water(riser, site, lift, closure)
+    most = np.minimum(2.0 * peak.dry_air, _air_per_velocity(riser, site) * riser.most_gas)
+    air = np.linspace(np.zeros_like(most), most, points)
+    return OperatingCurve(air, water_moved(riser, site, air, lift, closure).flow, peak)
 
 
 def greatest_lift(

@@ -1,7 +1,7 @@
 """Tube airlift: air blown into upright tubes, alone or side by side in a bank.
 
 The core is that of `loopplan.physics.airlift_column`; its closure is
-`loopplan.physics.two_phase.tube`. Tubes of a bank share water and air evenly.
+`loopplan.physics.two_phase_tubes.tube`. Tubes of a bank share water and air evenly.
 """
 
 from __future__ import annotations
@@ -14,6 +14,15 @@ from loopplan.physics._check import Array, Numbers
 from loopplan.physics.airlift_column import Mouth, Site
 from loopplan.physics.constants import GRAVITY
 from loopplan.physics.friction import friction_factor
+
+GAS_IN_DATA = 2.0
+"""Superficial gas velocity [m/s] up to which the closure is held against measurements."""
+
+SUBMERGENCE_IN_DATA = 0.57
+"""Least submergence ratio [-] at which it is held against measurements."""
+
+BORES_IN_DATA = (0.0254, 0.0283)
+"""Bores [m] of the measured tubes (`kassab-2009`, `todoroki-1973`)."""
 
 
 @dataclass(frozen=True)

@@ -125,7 +125,8 @@ def motor_loss(shaft_power: Numbers, rated: Numbers, efficiency: Numbers) -> Arr
 def motor_and_drive_loss(shaft_power: Numbers, rated: Numbers, efficiency: Numbers) -> Array:
     """Loss of a motor and its frequency converter together.
 
-    The rule was made for pumps whose load falls with speed on a system of 20 % static head.
+    The rule was made for pumps whose load falls with speed on a system of 20 % static head; so at
+    light load, where the motor turns slowly, the loss can be below that from the mains.
 
     Args:
         shaft_power: power at the shaft [W], 0 to 1.5 times the rated output.

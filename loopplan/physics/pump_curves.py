@@ -1,4 +1,4 @@
-"""Head of pumps against flow: curves, their faults, grade, speed, parallel and series.
+"""Head of pumps against flow: faults of curves, saddle, speed, parallel and series.
 
 A pump curve is a `Curve` of head [m] against flow [m3/s] at the speed for which it is stated.
 """
@@ -13,13 +13,7 @@ import numpy as np
 
 from loopplan.physics._check import Array, Numbers, positive, within
 from loopplan.physics._roots import bracketed_root
-from loopplan.physics.curve_fit import (
-    Curve,
-    curve_by_polynomial,
-    curve_value,
-    rising_ranges,
-    scaled_curve,
-)
+from loopplan.physics.curve_fit import Curve, curve_value, rising_ranges, scaled_curve
 
 
 @dataclass(frozen=True)
@@ -54,56 +48,6 @@ class Saddle:
     trough_head: float
     peak_flow: float
     peak_head: float
-
-
-@dataclass(frozen=True)
-class Tolerance:
-    """What a pump may differ from its guaranteed point.
-
-    Attributes:
-        flow: least and most of flow [- of the guaranteed].
-        head: least and most of head [- of the guaranteed].
-        efficiency: least of efficiency [- of the guaranteed].
-    """
-
-    flow: tuple[float, float]
-    head: tuple[float, float]
-    efficiency: float
-
-
-GRADES: dict[str, Tolerance] = {
-    "1B": Tolerance((-0.05, 0.05), (-0.03, 0.03), -0.03),
-    "1E": Tolerance((-0.05, 0.05), (-0.03, 0.03), 0.0),
-    "1U": Tolerance((0.0, 0.10), (0.0, 0.06), 0.0),
-    "2B": Tolerance((-0.08, 0.08), (-0.05, 0.05), -0.05),
-    "2U": Tolerance((0.0, 0.16), (0.0, 0.10), -0.05),
-    "3B": Tolerance((-0.09, 0.09), (-0.07, 0.07), -0.07),
-}
-"""Acceptance grades (`iso-9906`)."""
-
-SMALL_PUMP = 10e3
-"""Shaft power [W] below which ISO 9906 allows wider tolerances."""
-
-STEEPNESS: tuple[tuple[float, float], ...] = (
-    (20.0, 1.20), (40.0, 1.30), (80.0, 1.50), (160.0, 1.90), (250.0, 2.50),
-)  # fmt: skip
-"""Specific speed n_q, and head at shut-off over head at the best point [-].
-
-A project assumption: textbooks agree that curves steepen with specific speed, and on about the
-ends of this table (from memory).
-"""
-
-SHUT_OFF_POWER: tuple[tuple[float, float], ...] = (
-    (20.0, 0.45), (40.0, 0.60), (80.0, 0.95), (160.0, 1.50), (250.0, 2.20),
-)  # fmt: skip
-"""Specific speed n_q, and power at shut-off over power at the best point [-].
-
-A project assumption like `STEEPNESS`; the power of radial pumps rises with flow, that of
-propeller pumps falls.
-"""
-
-RUN_OUT_RATIO = 1.25
-"""Flow at the end of a generic curve over flow at the best point [-]; a project assumption."""
 
 
 def curve_faults(flow: Sequence[float], head: Sequence[float]) -> list[CurveFault]:
@@ -295,100 +239,3 @@ def series_head(curves: Sequence[Curve], flow: Numbers) -> Array:
     Source: closed form.
     """
     return np.asarray(sum(curve_value(curve, flow)[0] for curve in curves))[()]
-
-
-def grade_tolerance(grade: str, shaft_power: float) -> Tolerance:
-    """Tolerance of an acceptance grade.
-
-    Args:
-        grade: one of `GRADES`.
-        shaft_power: shaft power at the guaranteed point [W], above 0.
-
-    Returns:
-        The tolerance; below `SMALL_PUMP` the wider one of small pumps, where it is wider.
-
-    Raises:
-        ValueError: a grade that is not known, or power that is not above zero.
-
-    Source: `iso-9906`.
-    """
-    if grade not in GRADES:
-        raise ValueError(f"'{grade}' is not a grade; allowed: {', '.join(GRADES)}")
-    power = float(positive("shaft power", shaft_power, "W"))
-    known = GRADES[grade]
-    if power >= SMALL_PUMP:
-        return known
-    small = -(10.0 * (1.0 - power / SMALL_PUMP) + 7.0) / 100.0
-    return Tolerance(
-        (min(known.flow[0], -0.10), max(known.flow[1], 0.10)),
-        (min(known.head[0], -0.08), max(known.head[1], 0.08)),
-        min(known.efficiency, small),
-    )
-
-
-def grade_band(curve: Curve, tolerance: Tolerance) -> tuple[Curve, Curve]:
-    """Lowest and highest curve that a pump may have within its tolerance.
-
-    Args:
-        curve: head [m] against flow [m3/s].
-        tolerance: the tolerance.
-
-    Returns:
-        The lowest and the highest curve, head [m] against flow [m3/s].
-
-    Source: `iso-9906`, its tolerances of flow and head taken together at every point.
-    """
-    low, high = (
-        scaled_curve(curve, 1.0 + q, 1.0 + h)
-        for q, h in zip(tolerance.flow, tolerance.head, strict=True)
-    )
-    return low, high
-
-
-def _table(rows: tuple[tuple[float, float], ...], specific_speed: float) -> float:
-    known, values = zip(*rows, strict=True)
-    return float(np.interp(specific_speed, known, values))
-
-
-def generic_curve(flow: float, head: float, specific_speed: float) -> Curve:
-    """Curve for a pump of which only the duty is known: a parabola through it.
-
-    Its shape is a project assumption (`STEEPNESS`, `RUN_OUT_RATIO`): good for a first look, and
-    it has no saddle, so it must not be used to judge part load of a propeller pump.
-
-    Args:
-        flow: flow at the best point [m3/s], above 0.
-        head: head there [m], above 0.
-        specific_speed: n_q [1/min], 5 to 500; the ends of the table hold beyond it.
-
-    Returns:
-        The curve, from shut-off to run-out.
-
-    Raises:
-        ValueError: outside the range.
-
-    Source: `assumed-pump-shape`.
-    """
-    q, h = float(positive("flow", flow, "m3/s")), float(positive("head", head, "m"))
-    n_q = float(within("specific speed", specific_speed, 5.0, 500.0, "1/min"))
-    rise = _table(STEEPNESS, n_q)
-    return curve_by_polynomial([rise * h, 0.0, -(rise - 1.0) * h / q**2], 0.0, RUN_OUT_RATIO * q)
-
-
-def shut_off_power(power: float, specific_speed: float) -> float:
-    """Power that a pump asks for against a closed valve, where no curve tells it.
-
-    Args:
-        power: shaft power at the best point [W], above 0.
-        specific_speed: n_q [1/min], 5 to 500; the ends of the table hold beyond it.
-
-    Returns:
-        Shaft power at shut-off [W]; a project assumption (`SHUT_OFF_POWER`).
-
-    Raises:
-        ValueError: outside the range.
-
-    Source: `assumed-pump-shape`.
-    """
-    n_q = float(within("specific speed", specific_speed, 5.0, 500.0, "1/min"))
-    return float(positive("power", power, "W")) * _table(SHUT_OFF_POWER, n_q)

@@ -203,26 +203,6 @@ def best_efficiency(flow: Numbers, specific_speed: Numbers) -> Array:
     return np.asarray(np.where(n_q < FORM_LIMIT, radial, axial))[()]
 
 
-def off_point_efficiency(best: Numbers, flow_ratio: Numbers) -> Array:
-    """Efficiency away from the best point, where no curve tells it.
-
-    Args:
-        best: efficiency at the best point [-], 0 to 1.
-        flow_ratio: flow over flow at the best point [-], 0 to 2.
-
-    Returns:
-        best (2 x - x^2) [-], a parabola from zero flow. Propeller pumps fall off faster.
-
-    Raises:
-        ValueError: outside the range.
-
-    Source: `assumed-pump-shape`.
-    """
-    eta = within("efficiency", best, 0.0, 1.0)
-    x = within("flow ratio", flow_ratio, 0.0, 2.0)
-    return np.asarray(eta * x * (2.0 - x))[()]
-
-
 def efficiency_at_speed(efficiency: Numbers, speed_ratio: Numbers) -> Array:
     """Efficiency of a pump at another speed, at the point that corresponds.
 

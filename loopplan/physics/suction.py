@@ -18,6 +18,9 @@ NPSH_MARGIN = 0.9
 NPSH_RATIO = 1.1
 """Least NPSH available over NPSH required in general service [-] (`npsh-margin`)."""
 
+SUCTION_SPEED = 180.0
+"""Suction specific speed n_ss [1/min] of usual impellers (`gulich-suction`: 160 to 220)."""
+
 SUCTION_VELOCITY = 2.4
 """Most velocity in a suction pipe [m/s] (`hi-9-6-6`); 1.5 to 2.0 m/s is common practice."""
 
@@ -78,6 +81,27 @@ def npsh_available(
     """
     over = np.asarray(surface_pressure) - np.asarray(vapour_pressure)
     return np.asarray(over / (GRAVITY * positive("density", density, "kg/m3")) + height - loss)[()]
+
+
+def npsh_required(speed: Numbers, flow: Numbers, suction_speed: Numbers = SUCTION_SPEED) -> Array:
+    """NPSH that a pump requires at its best point, where its maker does not tell it.
+
+    Args:
+        speed: speed [1/min], above 0.
+        flow: flow at the best point, of one side of a double-entry impeller [m3/s], above 0.
+        suction_speed: suction specific speed n_ss [1/min], above 0.
+
+    Returns:
+        NPSH at 3 % loss of head [m], (n sqrt(Q) / n_ss)^(4/3); it can be out by a third.
+
+    Raises:
+        ValueError: if an argument is not above zero.
+
+    Source: `gulich-suction`.
+    """
+    n, q = positive("speed", speed, "1/min"), positive("flow", flow, "m3/s")
+    n_ss = positive("suction specific speed", suction_speed, "1/min")
+    return np.asarray((n * np.sqrt(q) / n_ss) ** (4.0 / 3.0))[()]
 
 
 def npsh_needed(required: Numbers) -> Array:

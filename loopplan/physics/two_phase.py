@@ -101,8 +101,17 @@ def gas_fraction(jg: Numbers, jl: Numbers, c0: Numbers, drift: Numbers) -> Array
     return np.asarray(gas / np.maximum(speed, 1e-12))[()]
 
 
-def _both(c0: Numbers, drift: Numbers, *like: Numbers) -> DriftFlux:
-    """Broadcast a pair to the shape of the velocities."""
+def broadcast(c0: Numbers, drift: Numbers, *like: Numbers) -> DriftFlux:
+    """Bring a pair to the shape of the velocities.
+
+    Args:
+        c0: distribution parameter [-].
+        drift: drift velocity [m/s].
+        like: arrays whose shape counts too [any unit].
+
+    Returns:
+        C0 [-] and V [m/s].
+    """
     shape = np.broadcast_shapes(*(np.shape(x) for x in (c0, drift, *like)))
     return (
         np.broadcast_to(np.asarray(c0, dtype=np.float64), shape),
@@ -125,7 +134,7 @@ def evenly_spread(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> Dr
 
     Source: `zuber-findlay-1965`, `harmathy-1960`.
     """
-    return _both(1.2, 1.53 * phases.bubble_scale, jg, jl)
+    return broadcast(1.2, 1.53 * phases.bubble_scale, jg, jl)
 
 
 def _large_duct_drift(jg: Numbers, phases: Phases) -> Array:
@@ -158,7 +167,7 @@ def large_duct_uniform(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) 
         4.08 - 2.88 * share,
     )
     root = np.sqrt(phases.density_ratio)
-    return _both(shape * (1.0 - root) + root, _large_duct_drift(gas, phases), jl)
+    return broadcast(shape * (1.0 - root) + root, _large_duct_drift(gas, phases), jl)
 
 
 def large_duct_capped(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
@@ -186,7 +195,7 @@ def large_duct_capped(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -
         0.6 * np.exp(-1.2 * np.maximum(j - 1.8, 0.0)) + 1.2,
     )
     root = np.sqrt(phases.density_ratio)
-    return _both(shape * (1.0 - root) + root, _large_duct_drift(gas, phases))
+    return broadcast(shape * (1.0 - root) + root, _large_duct_drift(gas, phases))
 
 
 def _drift_at_rest(jg: Array, fraction: Array) -> Array:
@@ -217,7 +226,7 @@ def circulating_column(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) 
     Source: `heijnen-vant-riet-1984`.
     """
     gas = np.minimum(np.asarray(jg, dtype=np.float64), _HEIJNEN_TURN)
-    return _both(1.2, gas**0.3 / 0.6 - 1.2 * gas, jg, jl)
+    return broadcast(1.2, gas**0.3 / 0.6 - 1.2 * gas, jg, jl)
 
 
 def small_circulating_column(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
@@ -247,7 +256,7 @@ def small_circulating_column(jg: Numbers, jl: Numbers, phases: Phases, size: Num
     for _ in range(20):
         left = x / (1.0 - x) ** 4
         x = np.clip(x - (left - right) * (1.0 - x) ** 5 / (1.0 + 3.0 * x), 0.0, 0.9)
-    return _both(1.2, np.maximum(_drift_at_rest(gas, x), 0.0), jl)
+    return broadcast(1.2, np.maximum(_drift_at_rest(gas, x), 0.0), jl)
 
 
 def plume(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
@@ -268,12 +277,12 @@ def plume(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
     Source: `zehner-1986`, `zuber-findlay-1965`, `harmathy-1960`.
     """
     rise = 0.737 * np.cbrt(GRAVITY * size * np.asarray(jg, dtype=np.float64))
-    return _both(1.2, rise + 1.53 * phases.bubble_scale, jl)
+    return broadcast(1.2, rise + 1.53 * phases.bubble_scale, jl)
 
 
 def _developed(jg: Numbers, jl: Numbers, phases: Phases, flat: float) -> DriftFlux:
     root = np.sqrt(phases.density_ratio)
-    return _both(flat - (flat - 1.0) * root, np.sqrt(2.0) * phases.bubble_scale, jg, jl)
+    return broadcast(flat - (flat - 1.0) * root, np.sqrt(2.0) * phases.bubble_scale, jg, jl)
 
 
 def developed_round(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
@@ -310,111 +319,3 @@ def developed_rectangular(jg: Numbers, jl: Numbers, phases: Phases, size: Number
     Source: `ishii-1977`.
     """
     return _developed(jg, jl, phases, 1.35)
-
-
-def large_pipe_drift(diameter: Numbers, phases: Phases) -> Array:
-    """Drift velocity in large pipes, where no slug spans the bore any more.
-
-    Args:
-        diameter: bore [m].
-        phases: water and air.
-
-    Returns:
-        Drift velocity V [m/s]: rises up to a bore of 30 Laplace lengths (82 mm), 0.43 m/s above.
-
-    Source: `kataoka-ishii-1987` (low-viscosity form, as at 20 degC).
-    """
-    lift = np.asarray(phases.density) - phases.gas_density
-    bore = diameter / np.sqrt(phases.surface_tension / (GRAVITY * lift))
-    size = np.where(bore <= 30.0, 0.0019 * np.minimum(bore, 30.0) ** 0.809, 0.030)
-    plus = size * phases.density_ratio**-0.157 * LARGE_DUCT_VISCOSITY_NUMBER**-0.562
-    return np.asarray(plus * phases.bubble_scale)[()]
-
-
-def slug_drift(diameter: Numbers, phases: Phases) -> Array:
-    """Rise of a bubble that spans the tube.
-
-    Args:
-        diameter: bore [m], above some 6 mm.
-        phases: water and air.
-
-    Returns:
-        Drift velocity V [m/s]: 0.352 sqrt(g D) (1 - 3.18/Bo - 14.77/Bo^2), not below zero; what
-        stands in brackets is 1 in wide tubes and matters below some 25 mm.
-
-    Source: `nicklin-1962`, `reinemann-1990` (surface tension in small tubes).
-    """
-    lift = np.asarray(phases.density) - phases.gas_density
-    bond = lift * GRAVITY * np.square(diameter) / phases.surface_tension
-    wet = np.maximum(1.0 - 3.18 / bond - 14.77 / bond**2, 0.0)
-    return np.asarray(0.352 * np.sqrt(GRAVITY * np.asarray(diameter)) * wet)[()]
-
-
-def tube(jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
-    """Airlift tubes: slugs in small bores, and no faster than the drift of large pipes.
-
-    Slugs are not stable above 30 to 40 Laplace lengths (80 to 110 mm); their formula grows
-    without limit, so V stops where it meets that of large pipes (0.43 m/s, bore 155 mm).
-
-    Args:
-        jg: superficial velocity of the gas [m/s], up to 2 or so (slug and churn flow).
-        jl: superficial velocity of the water [m/s].
-        phases: water and air.
-        size: bore of the tube [m].
-
-    Returns:
-        C0 = 1.2 [-] and V [m/s]. Against 25 and 28 mm tubes: see docs/validation.md.
-
-    Source: `nicklin-1962`, `reinemann-1990`, `kataoka-ishii-1987`.
-    """
-    wide = large_pipe_drift(np.inf, phases)
-    return _both(1.2, np.minimum(slug_drift(size, phases), wide), jg, jl)
-
-
-CLOSURES: dict[str, Closure] = {
-    "evenly spread": evenly_spread,
-    "large duct, uniform inlet": large_duct_uniform,
-    "large duct, cap bubbles": large_duct_capped,
-    "circulating column": circulating_column,
-    "small circulating column": small_circulating_column,
-    "plume": plume,
-    "developed, round": developed_round,
-    "developed, rectangular": developed_rectangular,
-}
-"""The closures that can be asked for by name in a shaft; the last two for comparison only."""
-
-LADDER: tuple[Closure, ...] = (evenly_spread, large_duct_uniform, circulating_column, plume)
-"""From gas spread evenly over the plan (0) to a plume (3)."""
-
-
-def graded(rung: Numbers, jg: Numbers, jl: Numbers, phases: Phases, size: Numbers) -> DriftFlux:
-    """Closure at a place on the ladder between evenly spread gas and a plume.
-
-    Rungs: 0 evenly spread, 1 large duct with uniform inlet, 2 circulating column, 3 plume;
-    C0 and V are taken on straight lines between. A rung never holds more gas than the one below
-    it: where its own closure would, it takes that of the lower rung.
-
-    Args:
-        rung: place on the ladder [-], 0 to 3.
-        jg: superficial velocity of the gas [m/s].
-        jl: superficial velocity of the water [m/s].
-        phases: water and air.
-        size: size of a circulation cell [m]: the smaller of width and depth.
-
-    Returns:
-        C0 [-] and V [m/s]. The interpolation is our judgement; it has no source.
-
-    Source: `zuber-findlay-1965`, `hibiki-ishii-2003`, `heijnen-vant-riet-1984`, `zehner-1986`.
-    """
-    j = np.asarray(jg, dtype=np.float64) + jl
-    c0, drift = LADDER[0](jg, jl, phases, size)
-    below = (c0, drift)
-    for foot, closure in enumerate(LADDER[1:]):
-        own = closure(jg, jl, phases, size)
-        faster = own[0] * j + own[1] > below[0] * j + below[1]
-        above = (np.where(faster, own[0], below[0]), np.where(faster, own[1], below[1]))
-        share = np.clip(np.asarray(rung) - foot, 0.0, 1.0)
-        c0 = c0 + share * (above[0] - below[0])
-        drift = drift + share * (above[1] - below[1])
-        below = above
-    return c0, drift

@@ -27,20 +27,22 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
     document: dict[str, Any] = rounded(budget_document(result))
     states = document["states"]
     return {
-        "budget.csv": _table({"state": s["name"], **row} for s in states for row in s["rows"]),
-        "levels.csv": _table({"state": s["name"], **row} for s in states for row in s["levels"]),
-        "lifts.csv": _table(_lifts(document["lifts"]), _LIFT),
-        "water.csv": _table(water_rows(states)),
-        "findings.csv": _table(_findings(document["findings"]), _FINDING),
-        "residuals.csv": _table(
+        "budget.csv": table_text({"state": s["name"], **row} for s in states for row in s["rows"]),
+        "levels.csv": table_text(
+            {"state": s["name"], **row} for s in states for row in s["levels"]
+        ),
+        "lifts.csv": table_text(_lifts(document["lifts"]), _LIFT),
+        "water.csv": table_text(water_rows(states)),
+        "findings.csv": table_text(_findings(document["findings"]), _FINDING),
+        "residuals.csv": table_text(
             {"state": name, **_with_units(left)} for name, left in document["residuals"].items()
         ),
-        "sheet.csv": _table(_sheet(document["sheet"]), _SHEET),
-        "assumed.csv": _table(document["assumed"], _ASSUMED),
-        "shares.csv": _table(_share_rows(document["shares"]), _SHARE),
-        "water_losses.csv": _table(loss_rows(states), LOSS_HEADER),
-        "water_indices.csv": _table(index_rows(states), INDEX_HEADER),
-        "power_off.csv": _table(power_rows(document["power_off"]), POWER_HEADER),
+        "sheet.csv": table_text(_sheet(document["sheet"]), _SHEET),
+        "assumed.csv": table_text(document["assumed"], _ASSUMED),
+        "shares.csv": table_text(_share_rows(document["shares"]), _SHARE),
+        "water_losses.csv": table_text(loss_rows(states), LOSS_HEADER),
+        "water_indices.csv": table_text(index_rows(states), INDEX_HEADER),
+        "power_off.csv": table_text(power_rows(document["power_off"]), POWER_HEADER),
     }
 
 
@@ -100,7 +102,7 @@ def _sheet(lines: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
             yield {**about, "part": "result", "name": name, "value": line[key], "unit": "m"}
 
 
-def _table(rows: Iterable[Mapping[str, Any]], header: tuple[str, ...] = ()) -> str:
+def table_text(rows: Iterable[Mapping[str, Any]], header: tuple[str, ...] = ()) -> str:
     """Write rows under a header; without one the keys of the first row are it."""
     listed = list(rows)
     keys = header or tuple(listed[0] if listed else ())

@@ -19,7 +19,7 @@ from loopplan.studies.results import (
     SheetLine,
     StateResult,
 )
-from loopplan.studies.share_results import SILL_ERROR, ShareSet
+from loopplan.studies.share_results import SILL_ERROR, Cure, Cures, ShareSet
 
 SCHEMA = "loopplan.budget/1"
 """Name and version of the document; it may gain keys within a version."""
@@ -55,6 +55,7 @@ def budget_document(result: BudgetResult) -> dict[str, Any]:
         "sources": [{"key": key, "text": text} for key, text in result.sources],
         "sheet": [_sheet_line(line) for line in result.sheet],
         "shares": [_shares(shares) for shares in result.shares],
+        "share_cures": [_cures(cures) for cures in result.cures],
         "power_off": None if result.power_off is None else power_document(result.power_off),
     }
 
@@ -75,6 +76,32 @@ def _shares(shares: ShareSet) -> dict[str, Any]:
             }
             for share in shares.shares
         ],
+    }
+
+
+def _cures(cures: Cures) -> dict[str, Any]:
+    return {
+        "elements": list(cures.elements),
+        "state": cures.state,
+        "channel": cures.channel,
+        "lift": cures.lift,
+        "spread": cures.spread,
+        "limit": cures.limit,
+        "widen": _cure(cures.widen),
+        "throttle": _cure(cures.throttle),
+    }
+
+
+def _cure(cure: Cure | None) -> dict[str, Any] | None:
+    if cure is None:
+        return None
+    return {
+        "elements": list(cure.elements),
+        "what": cure.what,
+        "before_m": cure.before,
+        "after_m": cure.after,
+        "spread": cure.spread,
+        "lift_head_change_m": cure.head,
     }
 
 

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from loopplan.findings import Severity
 from loopplan.report.numbers import digits, flow_m3_h, level, loss_mm
-from loopplan.report.words import one_line, path_losses, worst_in
+from loopplan.report.words import main_path_loss, one_line, worst_in
 from loopplan.studies.results import BudgetResult, LiftState, Row, StateResult
 
 WIDE = 96
@@ -38,7 +38,7 @@ def state_table(result: BudgetResult) -> Table:
         "flow\nm3/h",
         heads if names else "lift head m",
         "passes",
-        "most lost on\na path, mm",
+        "lost on the\nmain path, mm",
     ):
         table.add_column(title, justify="right", no_wrap=True)
     table.add_column("worst\nfinding", no_wrap=True)
@@ -51,7 +51,7 @@ def state_table(result: BudgetResult) -> Table:
             flow_m3_h(state.balance.circulation),
             _heads(lifts),
             "-" if passes is None else digits(passes, 3),
-            loss_mm(max(path_losses(state).values(), default=0.0)),
+            loss_mm(main_path_loss(state)),
             severity_word(severity),
         )
     return table

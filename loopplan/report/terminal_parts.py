@@ -107,7 +107,7 @@ def findings_part(findings: Sequence[Finding]) -> Table | Text:
             where += f" (also {', '.join(one_line(name) for name in first.also)})"
         text = Text(f"{where}: {first.message} [{first.code}]\n")
         if len(group) > 1:
-            text.append(f"Likewise: {', '.join(one_line(f.place) for f in group[1:])}\n")
+            text.append(f"Likewise: {', '.join(_place(f) for f in group[1:])}\n")
         if first.cure in told:
             text.append(f"What to do: as for {told[first.cure]} above")
         else:
@@ -117,6 +117,14 @@ def findings_part(findings: Sequence[Finding]) -> Table | Text:
             text.append(f" (source: {first.source})")
         grid.add_row(severity_word(first.severity), text)
     return grid
+
+
+def _place(finding: Finding) -> str:
+    """The place of a finding with its value, where that is a length or a speed."""
+    value = ""
+    if finding.value is not None and finding.unit in ("m", "m/s"):
+        value = f" ({finding.value:.3f} {finding.unit})"
+    return one_line(finding.place) + value
 
 
 def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:

@@ -50,6 +50,19 @@ def path_losses(state: StateResult) -> dict[str, float]:
     return found
 
 
+def main_path_loss(state: StateResult) -> float:
+    """Return what the main path loses [m].
+
+    Of the paths through the lift that carries most, it is the one that loses most: a side stream
+    at high pressure is no measure of the loop.
+    """
+    lifts = [row for row in state.rows if row.loss < 0.0 and row.device != 0.0]
+    rows = lifts or [row for row in state.rows if not row.bypass]
+    most = max((abs(row.flow) for row in rows), default=0.0)
+    main = {row.path for row in rows if abs(row.flow) >= most * (1.0 - 1e-6)}
+    return max((loss for p, loss in path_losses(state).items() if p in main), default=0.0)
+
+
 def lowest_freeboard(result: BudgetResult, element: str) -> tuple[float, str] | None:
     """Return the lowest freeboard [m] of a basin over all duty states, and the state."""
     boards = [

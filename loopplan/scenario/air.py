@@ -379,5 +379,3 @@ def supply_assumed(headers: Mapping[str, AirHeader]) -> Iterable[tuple[str, str,
         for user, entry in header.users.items():
             for field, value, source in entry.assumed():
                 yield name, f"{user}.{field}", value, source
-
-

@@ -156,7 +156,13 @@ class Prices(Declared):
 class Closure(Declared):
     """One entry of `levels`: what closes the levels of a group of basins."""
 
-    way: Literal["outside level", "kept level", "stored volume"] = word("How the level is closed.")
+    way: Literal["outside level", "kept level", "stored volume"] = word(
+        "How the level is closed: `outside level` gives a level, and what crosses to the outside "
+        "there is solved and must be make-up less discharge; `kept level` gives a level and names "
+        "the lift or valve that keeps it, whose flow is found; `stored volume` gives the water in "
+        "some basins, and their levels are found. An element of kind `overflow` closes a group by "
+        "itself."
+    )
     at: str | None = word("Basin whose level is given.", default=None)
     level: float | None = quantity("level", "The level that is given.", unit="m", default=None)
     by: str | None = word("Lift or valve that keeps the level.", default=None)
@@ -180,7 +186,8 @@ class DutyState(Declared):
     )
     flow: float = quantity(
         "share",
-        "Share of the given flow that the lifts carry.",
+        "Share of the given flow that the lifts carry; one that serves a pressure need above "
+        "`propeller most` keeps its flow where another lift carries more.",
         unit="%",
         default="100 %",
         source="design flow",

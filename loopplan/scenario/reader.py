@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from pydantic import ValidationError
 
@@ -14,6 +14,7 @@ from loopplan.elements import KINDS
 from loopplan.errors import BadFile, Problem, UnitError
 from loopplan.limits import Limits
 from loopplan.scenario._document_words import MOST_PROBLEMS, key_text
+from loopplan.scenario._places import misplaced
 from loopplan.scenario._reader_words import nearest, short, walk, without_echoes
 from loopplan.scenario.air import AirHeader, air_refusals, supply_assumed
 from loopplan.scenario.document import Document, key_path, load
@@ -98,6 +99,8 @@ class _Reader:
         paths = self._paths(tree.get("flow paths"))
         closures = self._closures(tree.get("levels"))
         self._idle_lifts(elements, closures)
+        for where, message, cure in misplaced(elements, paths):
+            self.say(where, message, cure)
         states = self._states(tree.get("duty states"), water or _ANY_WATER, elements, closures)
         air_supply = self._air_supply(tree.get("air supply"), elements, states)
         if self.problems or not (farm and water and stock and limits and prices and lost):
@@ -160,8 +163,10 @@ class _Reader:
             self.say(where, f"`{key_text(name)}` is not known here", nearest(name, known))
         elif kind == "missing":
             info = {i.alias: i for i in inner.model_fields.values()}.get(str(loc[-1]))
-            meaning = (info.description or "").rstrip(".") if info else ""
-            self.say(where[:-1], f"`{loc[-1]}` is missing ({meaning})", f"add `{loc[-1]}: ...`")
+            meaning = f" ({info.description.rstrip('.')})" if info and info.description else ""
+            choices = get_args(info.annotation) if info and loc[-1] == "kind" else ()
+            value = choices[0] if choices else "..."
+            self.say(where[:-1], f"`{loc[-1]}` is missing{meaning}", f"add `{loc[-1]}: {value}`")
         elif kind == "literal_error":
             cure = "write " + item["ctx"]["expected"].replace("'", "")
             self.say(where, "this word is not one of the choices", cure, read)
@@ -199,7 +204,8 @@ class _Reader:
     def element(self, name: str, fields: Any, path: Path_) -> Element | None:
         """Validate one element by its kind."""
         if not isinstance(fields, Mapping) or "kind" not in fields:
-            self.say(path, f"`{key_text(name)}` has no `kind`", "add `kind: ...`", fields)
+            cure = "add `kind: ...`, one of those that `loopplan explain` lists"
+            self.say(path, f"`{key_text(name)}` has no `kind`", cure, fields)
             return None
         kind = fields["kind"]
         cls = KINDS.get(kind) if isinstance(kind, str) else None
@@ -283,6 +289,7 @@ class _Reader:
     def _idle_lifts(self, elements: Mapping[str, Element], closures: tuple[Closure, ...]) -> None:
         """A lift's flow comes from somewhere: stated, from its curve, or from a level."""
         keeps = {c.by for c in closures}
+        keepers = {c.by for c in closures if c.way == "kept level"}
         for name, element in elements.items():
             if element.role != "lift":
                 continue
@@ -291,6 +298,10 @@ class _Reader:
                     message = "a lift with a curve cannot keep a level as well"
                     cure = "drop the curve, or the entry under `levels`"
                     self.say(("elements", name, "curve"), message, cure)
+            elif getattr(element, "flow", None) is not None and name in keepers:
+                message = "a lift with a flow of its own cannot keep a level as well"
+                cure = "drop the flow, or the entry under `levels`"
+                self.say(("elements", name, "flow"), message, cure)
             elif getattr(element, "flow", None) is None and name not in keeps:
                 message = "nothing says what this lift carries"
                 cure = (

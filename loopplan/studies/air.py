@@ -116,7 +116,12 @@ def _assumed(
             yield result.header, "blower.motor.power", words, "next standard size, iec-60072-1"
         if not result.speed_stated:
             words = f"{100 * result.speed:.1f} %"
-            yield result.header, "blower.speed", words, f"assumed: set for the stated air in {first}"
+            yield (
+                result.header,
+                "blower.speed",
+                words,
+                f"assumed: set for the stated air in {first}",
+            )
         for name, user in entry.users.items():
             if user.valve_loss is None:
                 words = "set for the stated air"

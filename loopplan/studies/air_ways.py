@@ -33,9 +33,7 @@ def ways(scenario: Scenario, headers: Sequence[HeaderResult]) -> tuple[Way, ...]
     ]
     blowers = [scenario.air_supply[header.header].blower for header in headers]
     own = [
-        _electric(
-            scenario, blower, user.free, first.rise - first.header + _needed(user)
-        )
+        _electric(scenario, blower, user.free, first.rise - first.header + _needed(user))
         for blower, first in zip(blowers, firsts, strict=True)
         for user in first.users
         if user.free > 0.0

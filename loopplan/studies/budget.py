@@ -8,7 +8,9 @@ from loopplan.loop.solution import Solved, solve_scenario
 from loopplan.scenario.models import Scenario
 from loopplan.sources import SOURCES
 from loopplan.studies.closing import cycle_residual
+from loopplan.studies.cures import share_cures
 from loopplan.studies.judge import judge, merge_states
+from loopplan.studies.judge_standing import judge_standing
 from loopplan.studies.lifts import lift_results
 from loopplan.studies.poweroff import power_off
 from loopplan.studies.poweroff_judge import judge_power_off
@@ -22,6 +24,7 @@ from loopplan.studies.results import (
     StateResult,
 )
 from loopplan.studies.route import parts_passed
+from loopplan.studies.share_judge import judge_shares
 from loopplan.studies.shares import share_sets
 from loopplan.studies.sheet import sheet_line
 from loopplan.studies.water import water_balance
@@ -57,6 +60,10 @@ def budget_of(solved: Solved) -> BudgetResult:
     power = power_off(solved)
     if power is not None:
         findings += judge_power_off(solved, power)
+    shares = share_sets(solved)
+    cures = share_cures(solved, shares)
+    findings += judge_standing(compiled, seen)
+    findings += judge_shares(compiled, shares, cures)
     used = {key for line in sheet for key in line.sources}
     return BudgetResult(
         scenario.farm.name,
@@ -68,7 +75,8 @@ def budget_of(solved: Solved) -> BudgetResult:
         scenario.assumed,
         tuple((key, SOURCES[key].text) for key in sorted(used)),
         tuple(sheet),
-        shares=share_sets(solved),
+        shares=shares,
+        cures=cures,
         power_off=power,
     )
 

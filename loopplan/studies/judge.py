@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from loopplan.findings import Finding, find
+from loopplan.findings import Finding, Severity, find
 from loopplan.lifts.assign import AIRLIFT
 from loopplan.limits import Limits
 from loopplan.loop.solution import Solved
@@ -40,6 +40,7 @@ def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:
                 message=f"an airlift is asked for, and {state.pressure:.2f} m of pressure with it",
             )
         if state.head > limits.airlift_workable:
+            beyond = state.head > limits.airlift_most
             yield find(
                 "airlift-lift-limit",
                 lift.element,
@@ -47,6 +48,7 @@ def _airlift(lift: LiftResult, limits: Limits) -> Iterable[Finding]:
                 value=state.head,
                 limit=limits.airlift_workable,
                 unit="m",
+                severity=Severity.SEVERE if beyond else None,
                 message=f"an airlift is asked for {state.head:.3f} m of lift; workable up to "
                 f"{limits.airlift_workable:.2f} m, not used above {limits.airlift_most:.2f} m; "
                 f"{state.head - limits.airlift_workable:.3f} m would have to be saved",
@@ -68,13 +70,20 @@ def _reversed(state: StateResult) -> Iterable[Finding]:
             )
 
 
-_LIPS = {"weir": "crest", "plate": "plate"}
-"""Laws of free falls, and the parameter that tells the level that water falls from."""
+_LIPS = {
+    "weir": ("crest", "sill"),
+    "plate": ("plate", "plate"),
+    "opening": ("invert", "opening"),
+    "channel": ("floor_down", "end of the channel"),
+}
+"""Laws of free falls: the parameter that tells the level that water falls from, and its name."""
 
 
 def _spare_falls(solved: Solved, states: list[StateResult], limits: Limits) -> Iterable[Finding]:
     """Drops below sills that no duty state needs."""
     compiled = solved.compiled
+    # By element: the falls of its parts, each with the state in which it is least.
+    found: dict[str, list[tuple[float, str, str]]] = {}
     for j, branch in enumerate(compiled.graph.branches):
         element = compiled.scenario.elements[branch.element]
         if branch.law not in _LIPS or element.role == "sink":
@@ -82,25 +91,30 @@ def _spare_falls(solved: Solved, states: list[StateResult], limits: Limits) -> I
         if compiled.passage(j, 0).span is not None:
             # A bypass is there to stay dry.
             continue
+        lip, word = _LIPS[branch.law]
         needed = compiled.passage(j, 0).useful
         spare = [
-            compiled.passage(j, k).params[_LIPS[branch.law]]
-            - float(solved.heads[branch.down, k])
-            - needed
+            compiled.passage(j, k).params[lip] - float(solved.heads[branch.down, k]) - needed
             for k in range(len(states))
         ]
         least = min(spare)
         if least > limits.spare_fall:
-            yield find(
-                "head-wasted",
-                branch.element,
-                state=states[spare.index(least)].name,
-                value=least,
-                limit=limits.spare_fall,
-                unit="m",
-                message=f"water drops {least:.3f} m below the sill that nobody needs, in every "
-                "duty state; lowering the sill, or raising the level below, saves as much lift",
-            )
+            where = compiled.passage(j, 0).name if branch.law == "weir" else word
+            state = states[spare.index(least)].name
+            found.setdefault(branch.element, []).append((least, where or word, state))
+    for name, falls in found.items():
+        falls.sort(reverse=True)
+        drops = " and ".join(f"{x:.3f} m of the drop below the {where}" for x, where, _ in falls)
+        yield find(
+            "head-wasted",
+            name,
+            state=falls[0][2],
+            value=sum(least for least, _, _ in falls),
+            limit=limits.spare_fall,
+            unit="m",
+            message=f"{drops} {'serves' if len(falls) == 1 else 'serve'} nothing, in any duty "
+            "state; lowering what it falls from, or raising the level below, saves as much lift",
+        )
 
 
 def _balance(solved: Solved, k: int, state: StateResult, limits: Limits) -> Iterable[Finding]:

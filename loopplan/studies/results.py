@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from loopplan.findings import Finding
 from loopplan.lifts.rule_screen import RuleScreen
 from loopplan.studies.poweroff_results import PowerOff
-from loopplan.studies.share_results import ShareSet
+from loopplan.studies.share_results import Cures, ShareSet
 from loopplan.studies.water_results import WaterBalance
 
 
@@ -174,5 +174,7 @@ class BudgetResult:
     sheet: tuple[SheetLine, ...]
     shares: tuple[ShareSet, ...] = ()
     """How like elements side by side share the flow, in each duty state."""
+    cures: tuple[Cures, ...] = ()
+    """What would even out the shares that are spread beyond the limit."""
     power_off: PowerOff | None = None
     """What happens when every lift stops; None for a loop without a lift."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from loopplan.declare import Element, Part, Passage
+from loopplan.declare import Basin, Element, Part, Passage
 
 
 def parts_passed(
@@ -14,11 +14,12 @@ def parts_passed(
 
     A tank in the middle of a collecting channel sees only the reaches below it; the branch
     to a tank from a dividing channel only those above. `before` and `after` are the names on
-    either side, None at an end of the path. Bypasses that no path names are told with the
-    whole element.
+    either side, None at an end of the path: a path that starts or ends at a basin does so at
+    its level. Bypasses that no path names are told with the whole element.
     """
-    start = (element.tap(before) if before else None) or 0
-    end = element.tap(after) if after else None
+    surface = _surface(parts)
+    start = (element.tap(before) if before else surface) or 0
+    end = element.tap(after) if after else surface
     sides = {
         part.span[1]: (number, part.span[0])
         for number, part in enumerate(parts)
@@ -41,3 +42,11 @@ def parts_passed(
             passed.append(number)
         position += 1
     return passed + found
+
+
+def _surface(parts: Sequence[Part]) -> int | None:
+    """How many passages of an element lie before its basin, None without a basin."""
+    for number, part in enumerate(parts):
+        if isinstance(part, Basin):
+            return sum(isinstance(p, Passage) and p.span is None for p in parts[:number])
+    return None

@@ -13,10 +13,11 @@ import numpy as np
 
 from loopplan.laws import Array
 from loopplan.loop.alike import side_by_side
-from loopplan.loop.compile import Compiled, System
+from loopplan.loop.compile import Compiled
 from loopplan.loop.solution import Solved
 from loopplan.loop.solve import solve
 from loopplan.studies.share_results import SILL_ERROR, Share, ShareSet
+from loopplan.studies.variants import repeated
 
 
 def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
@@ -33,7 +34,7 @@ def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
     for names in sets:
         kind = compiled.scenario.elements[names[0]].kind
         for k, state in enumerate(compiled.names):
-            flows = [_flow(compiled, solved.flows[:, k], name, k) for name in names]
+            flows = [flow_of(compiled, solved.flows[:, k], name, k) for name in names]
             mean = sum(flows) / len(flows)
             if mean <= 0.0:
                 continue
@@ -56,8 +57,8 @@ def _first_branch(compiled: Compiled, name: str) -> int | None:
     return next((j for j, b in enumerate(graph.branches) if b.down == node), None)
 
 
-def _flow(compiled: Compiled, flows: Array, name: str, k: int) -> float:
-    """Flow of one unit of an element [m3/s]."""
+def flow_of(compiled: Compiled, flows: Array, name: str, k: int) -> float:
+    """Return the flow of one unit of an element [m3/s]; `flows` are of all branches, state `k`."""
     graph = compiled.graph
     units = float(compiled.scenario.states[k].elements[name].count)
     node = next((i for i, n in enumerate(graph.nodes) if n.basin and n.basin[0] == name), None)
@@ -86,7 +87,7 @@ def _sill_errors(solved: Solved, names: list[str]) -> dict[str, tuple[str, float
     sills = {name: j for name in names if (j := _sill(compiled, name)) is not None}
     if not sills:
         return {}
-    system = _repeated(compiled.system, len(sills))
+    system = repeated(compiled.system, len(sills))
     groups = []
     for group in system.groups:
         if group.law != "weir":
@@ -99,33 +100,9 @@ def _sill_errors(solved: Solved, names: list[str]) -> dict[str, tuple[str, float
     moved = solve(replace(system, groups=tuple(groups)))
     found = {}
     for column, (name, j) in enumerate(sills.items()):
-        before = _flow(compiled, solved.flows[:, 0], name, 0)
+        before = flow_of(compiled, solved.flows[:, 0], name, 0)
         if moved.converged[column] and before > 0.0:
-            after = _flow(compiled, moved.flows[:, column], name, 0)
+            after = flow_of(compiled, moved.flows[:, column], name, 0)
             branch = compiled.graph.branches[j]
             found[name] = (branch.element, after / before - 1.0)
     return found
-
-
-def _repeated(system: System, count: int) -> System:
-    """The first variant of a system, `count` times side by side."""
-
-    def wide(values: Array) -> Array:
-        return np.repeat(values[..., :1], count, axis=-1)
-
-    groups = tuple(
-        replace(g, params={n: wide(v) for n, v in g.params.items()}, units=wide(g.units))
-        for g in system.groups
-    )
-    volumes = tuple(
-        replace(v, areas=wide(v.areas), floors=wide(v.floors), volume=v.volume[:1].repeat(count))
-        for v in system.volumes
-    )
-    return replace(
-        system,
-        variants=count,
-        groups=groups,
-        volumes=volumes,
-        levels=wide(system.levels),
-        ground=wide(system.ground),
-    )

@@ -63,6 +63,9 @@ CLOSURES = [
     levels("kept level by a curve", "  - {way: kept level, at: sump, level: 0.3 m, by: pump}",
            "curve: [[", "elements: pump: curve", "cannot keep a level as well", "drop the curve",
            TO_WASTE, (PUMP, "kind: lift\n    curve: [[0 m3/h, 1 m], [150 m3/h, 0.5 m]]")),
+    levels("kept level by a given flow", "  - {way: kept level, at: sump, level: 0.3 m, by: pump}",
+           "flow: 120 m3/h", "elements: pump: flow", "cannot keep a level as well",
+           "drop the flow", TO_WASTE),
     levels("outside level with a keeper", "  - {way: outside level, at: sump, level: 0.3 m, "
            "by: pump}", "by: pump", "levels: 0: by", "does not go with `way: outside level`",
            "take it out", TO_WASTE),

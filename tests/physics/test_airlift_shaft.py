@@ -36,9 +36,15 @@ from loopplan.physics.airlift_shaft import (
     degassing_length,
     shaft_state,
 )
-from loopplan.physics.airlift_solve import greatest_lift, least_air, peak_water, water_moved
+from loopplan.physics.airlift_solve import (
+    greatest_lift,
+    least_air,
+    operating_curve,
+    peak_water,
+    water_moved,
+)
 from loopplan.physics.constants import GRAVITY
-from loopplan.physics.two_phase import graded
+from loopplan.physics.two_phase_ladder import graded
 
 FARM = site(20.0)
 FLOW = 1000.0 / 3600.0
@@ -228,6 +234,12 @@ def test_peak_of_a_shaft() -> None:
     peak = peak_water(SHAFT, FARM, 0.3, CLOSURE)
     assert not peak.inside
     assert peak.flow > 2.0 * FLOW
+    curve = operating_curve(SHAFT, FARM, np.array([0.2, 0.3]), CLOSURE, points=20)
+    assert curve.flow.shape == curve.dry_air.shape == (20, 2)
+    # The curve ends where the search does; it rises as soon as water moves.
+    assert curve.flow[-1] == pytest.approx(curve.peak.flow, rel=1e-6)
+    moving = curve.flow[1:] > 0.0
+    assert (np.diff(curve.flow, axis=0)[moving] > 0).all()
     # With walls that drag there is a peak inside, and less water on either side of it.
     rough = replace(SHAFT, partition_width=0.05, roughness=0.01, inlet_area=4.0, turn_k=0.01,
                     sill_width=1.4)  # fmt: skip
@@ -283,6 +295,7 @@ def test_levels_in_the_shaft() -> None:
     assert state.reserve == pytest.approx(3.5 - state.bulked_level, rel=1e-12)
     assert state.carry_under == pytest.approx(FLOW / 2.0 / BUBBLE_RISE, rel=1e-12)
     assert state.diffuser_clearance == 0.0
+    assert state.gas_reach == pytest.approx(found.gas_velocity_top / 0.4, rel=1e-12)
     assert shaft_state(replace(SHAFT, diffuser_height=0.4), FARM, FLOW, found
                        ).diffuser_clearance < 0.0  # fmt: skip
     # Closed form: equal thrust of mixture and water on the opening.

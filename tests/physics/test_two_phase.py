@@ -9,8 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loopplan.physics.two_phase import (
-    CLOSURES,
-    LADDER,
     Closure,
     Phases,
     circulating_column,
@@ -18,16 +16,14 @@ from loopplan.physics.two_phase import (
     developed_round,
     evenly_spread,
     gas_fraction,
-    graded,
     large_duct_capped,
     large_duct_uniform,
-    large_pipe_drift,
     plume,
-    slug_drift,
     small_circulating_column,
     surface_tension,
-    tube,
 )
+from loopplan.physics.two_phase_ladder import CLOSURES, LADDER, graded
+from loopplan.physics.two_phase_tubes import large_pipe_drift, slug_drift, tube
 from tests.validation_page import Published
 
 # The state at which the check values were worked out.

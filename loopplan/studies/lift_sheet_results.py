@@ -25,8 +25,8 @@ class Band:
 class AirPoint:
     """An airlift in one duty state; air of all units.
 
-    `ratio` is air to water by volume; `gas_fraction` the mean of the riser; `gas_speed` at the
-    outlet and `water_speed` superficial; `submergence` water above the air over that and the
+    `water` is what that air moves at the edges; `ratio` is air to water by volume;
+    `gas_fraction` the mean of the riser; `gas_speed` at the outlet and `water_speed` superficial; `submergence` water above the air over that and the
     lift; `static_efficiency` and `total_efficiency` against isothermal compression; `stall` the
     lift at which the air moves no water, `margin` from the lift to there, `lost_per_cm` the share
     of flow that a centimetre of lift costs; `reserve` the wall above the bulked water; `downward`
@@ -34,6 +34,7 @@ class AirPoint:
     """
 
     air: Band
+    water: Band
     air_normal: float
     air_inlet: float
     ratio: Band
@@ -53,27 +54,33 @@ class AirPoint:
 
 @dataclass(frozen=True)
 class PumpPoint:
-    """A pump in one duty state; `flow` is of one unit.
+    """A pump in one duty state; flow and power are of one unit.
 
-    `ends` lists what the device adds behind its flange (name, head); `efficiency` of the pump
-    alone, `upper_limit` whether that comes from a correlation for good pumps; `shaft` power of
-    one unit, `motor` its rated power, `drive` efficiency of motor and drive; `speed` [1/s].
+    `head` is what the impeller makes: level to level, and `ends` (name, head) that the setting
+    takes besides; `speed` [1/min], `share` of the full one; `form` is the class of pump that the
+    specific speed asks for; `efficiency` of the pump alone, and `rests_on` in words; `shaft` and
+    `motor` power, `drive` efficiency of motor and converter; `shut_off` power against a closed
+    valve; `run_out` the last flow of the curve; `submergence` and `npsh` are (needed, there).
     """
 
     flow: float
+    head: float
     ends: tuple[tuple[str, float], ...]
     speed: float
+    share: float
     specific_speed: float
     form: str
     efficiency: float
-    upper_limit: bool
+    rests_on: str
     shaft: float
     motor: float
     drive: float
-    shut_off: float | None
+    shut_off: float
     run_out: float | None
-    submergence: tuple[float, float] | None
+    submergence: tuple[float, float | None] | None
+    bell_velocity: float | None
     npsh: tuple[float, float] | None
+    remarks: tuple[str, ...]
 
 
 @dataclass(frozen=True)

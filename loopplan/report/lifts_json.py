@@ -1,0 +1,192 @@
+"""The study of lifts as a versioned JSON document and as CSV: SI units, named in the keys."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from loopplan.report.as_csv import table_text
+from loopplan.report.as_json import rounded
+from loopplan.report.words import NOT_VALIDATED
+from loopplan.studies.lift_sheet_results import (
+    AirPoint,
+    Band,
+    DeviceResult,
+    DeviceState,
+    Gas,
+    LiftSheet,
+    LiftStudy,
+    PumpPoint,
+)
+
+SCHEMA = "loopplan.lifts/1"
+"""Name and version of the document; it may gain keys within a version."""
+
+
+def lifts_json(study: LiftStudy) -> str:
+    """Return the study as JSON text that repeats byte for byte."""
+    document = rounded(lifts_document(study))
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def lifts_document(study: LiftStudy) -> dict[str, Any]:
+    """Return the study as plain data, not yet rounded."""
+    return {
+        "schema": SCHEMA,
+        "farm": study.farm,
+        "file": study.file,
+        "currency": study.currency,
+        "airlifts": NOT_VALIDATED,
+        "air_is": "free air, 20 degC and 101.325 kPa",
+        "lifts": [_sheet(sheet) for sheet in study.sheets],
+        "findings": [finding.as_dict() for finding in study.findings],
+        "assumed": [
+            {"place": place, "field": field, "value": value, "source": source}
+            for place, field, value, source in study.assumed
+        ],
+        "sources": [{"key": key, "text": text} for key, text in study.sources],
+    }
+
+
+def lifts_csv(study: LiftStudy) -> dict[str, str]:
+    """Return name and content of each file; the numbers are those of the JSON document."""
+    document: dict[str, Any] = rounded(lifts_document(study))
+    return {
+        "devices.csv": table_text(_device_rows(document)),
+        "device_states.csv": table_text(_state_rows(document)),
+    }
+
+
+def _device_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    for sheet in document["lifts"]:
+        for device in sheet["devices"]:
+            yield {
+                "lift": sheet["lift"],
+                "recommended": sheet["recommended"],
+                **{k: v for k, v in device.items() if not isinstance(v, dict | list)},
+                "energy_a_year_J": (device["energy_a_year_J"] or {}).get("value"),
+                "oxygen_kg_s": ((device["gas"] or {}).get("oxygen_kg_s") or {}).get("value"),
+            }
+
+
+def _state_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    for sheet in document["lifts"]:
+        for device in sheet["devices"]:
+            for state in device["states"]:
+                flat = {"lift": sheet["lift"], "device": device["device"]}
+                for key, value in state.items():
+                    if key == "against":
+                        flat[key] = "; ".join(value)
+                    elif key == "power_W":
+                        flat |= {f"{k}_{key}": (value or {}).get(k) for k in _EDGES}
+                yield {**flat, **{k: state[k] for k in ("state", "flow_m3_s", "head_m")}}
+
+
+_EDGES = ("value", "least", "most")
+
+
+def _sheet(sheet: LiftSheet) -> dict[str, Any]:
+    return {
+        "lift": sheet.element,
+        "flow_m3_s": sheet.flow,
+        "head_m": sheet.head,
+        "recommended": sheet.recommended or None,
+        "words": sheet.words,
+        "asked": sheet.fixed,
+        "asked_costs": sheet.fixed_costs,
+        "crossover_m": sheet.crossover,
+        "crossover_words": sheet.crossover_words,
+        "practice": [vars(row) for row in sheet.practice],
+        "devices": [_device(device) for device in sheet.devices],
+    }
+
+
+def _device(device: DeviceResult) -> dict[str, Any]:
+    return {
+        "device": device.device,
+        "serves": device.feasible,
+        "reason": device.reason,
+        "energy_a_year_J": _band(device.energy),
+        "cost_a_year": device.cost,
+        "standby": device.standby,
+        "gas": _gas(device.gas),
+        "states": [_state(state) for state in device.states],
+    }
+
+
+def _gas(gas: Gas | None) -> dict[str, Any] | None:
+    if gas is None:
+        return None
+    return {
+        "oxygen_kg_s": _band(gas.oxygen),
+        "carbon_dioxide_kg_s": _band(gas.carbon_dioxide),
+        "other_aeration_W": gas.instead,
+        "remarks": list(gas.remarks),
+    }
+
+
+def _state(state: DeviceState) -> dict[str, Any]:
+    return {
+        "state": state.state,
+        "flow_m3_s": state.flow,
+        "static_m": state.static,
+        "head_m": state.head,
+        "serves": state.feasible,
+        "against": list(state.against),
+        "power_W": _band(state.power),
+        "energy_J_m3": state.per_m3,
+        "airlift": _air(state.detail) if isinstance(state.detail, AirPoint) else None,
+        "pump": _pump(state.detail) if isinstance(state.detail, PumpPoint) else None,
+    }
+
+
+def _air(air: AirPoint) -> dict[str, Any]:
+    return {
+        "air_m3_s": _band(air.air),
+        "water_m3_s": _band(air.water),
+        "air_normal_m3_s": air.air_normal,
+        "air_inlet_m3_s": air.air_inlet,
+        "air_to_water": _band(air.ratio),
+        "gas_fraction": air.gas_fraction,
+        "gas_speed_m_s": air.gas_speed,
+        "water_speed_m_s": air.water_speed,
+        "submergence_ratio": air.submergence,
+        "static_efficiency": air.static_efficiency,
+        "total_efficiency": air.total_efficiency,
+        "blower_pressure_Pa": air.pressure,
+        "stall_lift_m": _band(air.stall),
+        "stall_margin_m": air.margin,
+        "flow_lost_per_cm": air.lost_per_cm,
+        "reserve_over_mixture_m": air.reserve,
+        "downward_m_s": air.downward,
+    }
+
+
+def _pump(pump: PumpPoint) -> dict[str, Any]:
+    return {
+        "flow_of_one_m3_s": pump.flow,
+        "head_of_pump_m": pump.head,
+        "setting_m": dict(pump.ends),
+        "speed_rpm": pump.speed,
+        "speed_share": pump.share,
+        "specific_speed": pump.specific_speed,
+        "form": pump.form,
+        "efficiency": pump.efficiency,
+        "efficiency_rests_on": pump.rests_on,
+        "shaft_power_W": pump.shaft,
+        "motor_W": pump.motor,
+        "motor_and_drive_efficiency": pump.drive or None,
+        "shut_off_power_W": pump.shut_off,
+        "run_out_m3_s": pump.run_out,
+        "submergence_needed_m": pump.submergence[0] if pump.submergence else None,
+        "submergence_m": pump.submergence[1] if pump.submergence else None,
+        "bell_velocity_m_s": pump.bell_velocity,
+        "npsh_needed_m": pump.npsh[0] if pump.npsh else None,
+        "npsh_m": pump.npsh[1] if pump.npsh else None,
+        "remarks": list(pump.remarks),
+    }
+
+
+def _band(band: Band | None) -> dict[str, float] | None:
+    return None if band is None else vars(band)
