@@ -81,7 +81,8 @@ def agree(scenario: Scenario) -> Agreed:
     """
     scenario = by_air(scenario)
     rest = solve_scenario(scenario)
-    wanted, lost = list(cases(scenario)), []
+    wanted = list(cases(scenario))
+    lost: list[tuple[Case, str]] = []
     while True:
         found = _Turns(scenario, rest, wanted).run()
         if isinstance(found, Agreed):
@@ -245,7 +246,8 @@ def _change(new: Mapping[str, Array], old: Mapping[str, Array] | None) -> float:
 def _with_air(compiled: Compiled, air: Mapping[int, Array]) -> System:
     """Return the system with the dry air of some branches [kg/s] set, one array over cases."""
     groups = []
-    for group in compiled.system.groups:
+    for one in compiled.system.groups:
+        group = one
         rows = [(row, int(j)) for row, j in enumerate(group.index) if int(j) in air]
         if rows and "air" in group.params:
             table = np.array(group.params["air"])

@@ -14,8 +14,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loopplan.physics._check import Array, Flags, Numbers
-from loopplan.physics.air import GAS_CONSTANT_DRY, KELVIN, STANDARD, AirState, convert_flow
-from loopplan.physics.air import dry_density
+from loopplan.physics.air import (
+    GAS_CONSTANT_DRY,
+    KELVIN,
+    STANDARD,
+    AirState,
+    convert_flow,
+    dry_density,
+)
 from loopplan.physics.air_pipes import AirPipe, pressure_before
 from loopplan.physics.air_split import (
     AirSplit,
@@ -205,7 +211,7 @@ class _Work:
         rows = list(which)
         sizes = [self.header.users[i].branch for i in rows]
 
-        def column(values: Sequence[Numbers]) -> Array:
+        def column(values: Sequence[Numbers] | Array) -> Array:
             return np.array(values, dtype=np.float64)[:, None]
 
         branch = AirPipe(
@@ -274,10 +280,11 @@ class _Work:
     def set_later(self, speed: float) -> None:
         """Set the valves of those that are on in other cases only, in the first of those."""
         for case in range(1, self.on.shape[1]):
-            late = [i for i in np.flatnonzero(self.on[:, case]) if np.isnan(self.valve[i])]
+            on = [int(i) for i in np.flatnonzero(self.on[:, case])]
+            late = [i for i in on if np.isnan(self.valve[i])]
             if not late:
                 continue
-            others = [i for i in np.flatnonzero(self.on[:, case]) if i not in late]
+            others = [i for i in on if i not in late]
             header = self._header_beside(others, case, speed, float(self.air[late].sum()))
             for i in late:
                 self.valve[i] = (
@@ -303,8 +310,9 @@ class _Work:
 
         def left(header: Array) -> Array:
             total = supply(header)
-            for _ in range(_ROUNDS if main is not None else 0):
-                total = supply(pressure_before(total * dry_density(STANDARD), header, main))
+            for _ in range(_ROUNDS):
+                mass = total * dry_density(STANDARD)
+                total = supply(header if main is None else pressure_before(mass, header, main))
             return np.asarray(total - taken)
 
         try:

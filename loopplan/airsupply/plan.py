@@ -14,7 +14,8 @@ from loopplan.lifts.lift import Lift
 from loopplan.loop.compile import Compiled
 from loopplan.physics.air import AirState
 from loopplan.physics.air_pipes import AirPipe
-from loopplan.physics.blowers import BLOWERS, DisplacementBlower
+from loopplan.physics.blower_classes import BLOWERS
+from loopplan.physics.blowers import DisplacementBlower
 from loopplan.physics.water import atmospheric_pressure
 from loopplan.scenario.air import AirHeader, AirLine, AirUser, Blower
 from loopplan.scenario.models import Scenario, State
@@ -62,8 +63,27 @@ def by_air(scenario: Scenario) -> Scenario:
     def changed(elements: Mapping[str, Element]) -> dict[str, Element]:
         return {name: _driven(one, users.get(name)) for name, one in elements.items()}
 
-    states = tuple(replace(state, elements=changed(state.elements)) for state in scenario.states)
-    return replace(scenario, elements=changed(scenario.elements), states=states)
+    elements = changed(scenario.elements)
+    states = tuple(
+        replace(state, elements=changed(state.elements))
+        for state in scenario.states
+        if not _is_share(state, scenario, elements)
+    )
+    return replace(scenario, elements=elements, states=states)
+
+
+def _is_share(state: State, scenario: Scenario, elements: Mapping[str, Element]) -> bool:
+    """Whether a duty state differs by a share of the given flow, where no flow is given."""
+    first = scenario.states[0]
+    named = any(
+        state.name in user.in_states
+        for header in scenario.air_supply.values()
+        for user in header.users.values()
+    )
+    given = any(isinstance(one, Lift) and one.flow is not None for one in elements.values())
+    alike = replace(state.conditions, flow=first.conditions.flow) == first.conditions
+    same = (state.levels, state.elements) == (first.levels, first.elements)
+    return state is not first and alike and same and not named and not given
 
 
 def _driven(element: Element, user: AirUser | None) -> Element:

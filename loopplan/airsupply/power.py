@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loopplan.lifts.pumps import Motor
-from loopplan.physics.blowers import BLOWERS, blower_power
+from loopplan.physics.blower_classes import BLOWERS
+from loopplan.physics.blowers import blower_power
 from loopplan.physics.motor_tables import next_output
 from loopplan.physics.motors import drive_efficiency, electric_power, motor_efficiency
 from loopplan.scenario.air import Blower

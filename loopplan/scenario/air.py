@@ -10,6 +10,7 @@ from pydantic import field_validator
 from loopplan.declare import Declared, Detail, Element, as_written, quantity, sub, word
 from loopplan.elements._fittings import check_fittings
 from loopplan.lifts.airlift import AIR_STATE
+from loopplan.lifts.lift import Airlift
 from loopplan.lifts.pumps import Motor
 
 _PRACTICE = "common practice, no source"
@@ -321,8 +322,8 @@ def air_refusals(
                     "let each user hang on one header",
                 )
             first.setdefault(user, name)
-            for key, message, cure in _user(user, entry, elements.get(user), known):
-                yield (*at, "users", user, *key), message, cure
+            for where, message, cure in _user(user, entry, elements.get(user), known):
+                yield (*at, "users", user, *where), message, cure
 
 
 def _is_on(user: AirUser, state: str) -> bool:
@@ -332,18 +333,17 @@ def _is_on(user: AirUser, state: str) -> bool:
 def _user(
     name: str, user: AirUser, element: Element | None, states: tuple[str, ...]
 ) -> Iterable[tuple[tuple[str, ...], str, str]]:
-    airlift = getattr(element, "airlift", None)
-    own = airlift is not None
+    airlift: Airlift | None = getattr(element, "airlift", None)
     if user.air is None and (airlift is None or airlift.air is None):
         yield (), "it is not said how much air this user takes", "add `air: ... m3/h`"
-    if user.air is not None and own and airlift.air is not None:
+    if user.air is not None and airlift is not None and airlift.air is not None:
         message = "the air is stated twice, here and by the airlift"
         yield ("air",), message, "keep one of them"
     for key in ("depth", "level", "diffuser_loss"):
-        if own and getattr(user, key) is not None:
+        if airlift is not None and getattr(user, key) is not None:
             message = f"`{as_written(key)}` is known from the airlift as drawn"
             yield (as_written(key),), message, "leave it out here"
-    if not own:
+    if airlift is None:
         if element is not None and element.role == "lift":
             yield (
                 (),
@@ -358,7 +358,7 @@ def _user(
                 f"`{name}` is no element, so that the water above this level is not known",
                 "give `depth`, or the name of an element",
             )
-    loss = airlift.diffuser_loss if own else user.diffuser_loss
+    loss = user.diffuser_loss if airlift is None else airlift.diffuser_loss
     if loss == 0.0 and user.branch is None and not user.valve_loss:
         yield (
             (),

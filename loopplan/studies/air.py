@@ -18,8 +18,8 @@ from loopplan.errors import Refused
 from loopplan.findings import worst_first
 from loopplan.physics.air import NORMAL, STANDARD, convert_flow, dry_density
 from loopplan.physics.air_pipes import AirPipe, air_velocity, velocity_limits
+from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import (
-    BLOWERS,
     column_pressure,
     delivery_temperature,
     displacement_flow,
@@ -46,8 +46,17 @@ from loopplan.studies.poweroff import power_case
 _FREE = float(dry_density(STANDARD))
 """Dry air in free air [kg/m3]."""
 
-_SOURCES = ("trade-practice", "ideal-gas", "isothermal-pipe", "colebrook", "iso-2533",
-            "wmo-8-magnus", "metcalf-eddy-air-pipes", "chandrupatla-1997", *POWER_SOURCES)  # fmt: skip
+_SOURCES = (
+    "trade-practice",
+    "ideal-gas",
+    "isothermal-pipe",
+    "colebrook",
+    "iso-2533",
+    "wmo-8-magnus",
+    "metcalf-eddy-air-pipes",
+    "chandrupatla-1997",
+    *POWER_SOURCES,
+)
 
 
 def air_supply(scenario: Scenario) -> AirResult:

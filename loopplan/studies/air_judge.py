@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from loopplan.airsupply.plan import Case
 from loopplan.findings import Finding, Severity, find
 from loopplan.physics.air_pipes import velocity_limits
-from loopplan.physics.blowers import AIR_PIPE_MATERIALS, BLOWERS
+from loopplan.physics.blower_classes import AIR_PIPE_MATERIALS, BLOWERS
 from loopplan.scenario.air import AirHeader, AirLine
 from loopplan.scenario.models import Scenario
 from loopplan.studies.air_results import AirResult, HeaderCase, HeaderResult, LiftWater
