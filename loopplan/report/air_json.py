@@ -39,6 +39,7 @@ def air_document(result: AirResult) -> dict[str, Any]:
         "air_states": AIR_STATES,
         "airlifts": NOT_VALIDATED,
         "cases": list(result.cases),
+        "left_out": list(result.left_out),
         "agreement": {"rounds": len(result.history), "change_by_round": list(result.history)},
         "headers": [_header(header) for header in result.headers],
         "lifts": [

@@ -56,6 +56,14 @@ def show_air(
     if result.lifts:
         _title(console, f"Water that the lifts move, in m3/h (airlifts: {NOT_VALIDATED})")
         console.print(_lift_table(result))
+        if result.left_out:
+            names = ", ".join(one_line(name) for name in result.left_out)
+            console.print(
+                Text(
+                    f"Left out: {names}. They are shares of a given flow, and here the flow "
+                    "follows from the air."
+                )
+            )
     _title(console, "One running blower out, none started in its place")
     for out in result.outs:
         console.print(Text(_out_words(out)))
@@ -102,8 +110,8 @@ def _header(header: HeaderResult, states: Sequence[str], console: Console) -> No
 
 def _case_table(header: HeaderResult) -> Table:
     titles = (
-        "air\nm3/h", "normal\nm3/h", "at inlet\nm3/h", "rise\nkPa", "margin\nkPa", "leaves at\ndegC",
-        "shaft\nkW", "electric\nkW",
+        "air\nm3/h", "normal\nm3/h", "at inlet\nm3/h", "rise\nkPa", "margin\nkPa",
+        "leaves at\ndegC", "shaft\nkW", "electric\nkW",
     )  # fmt: skip
     table = plain_table("state", *titles)
     for case in header.cases:
@@ -221,9 +229,9 @@ def _out_words(out: BlowerOut) -> str:
 def _way_table(result: AirResult) -> Table:
     money = any(way.cost is not None for way in result.ways)
     titles = ["blowers", "electric\nkW", f"kWh in\n{result.hours / 3600.0:g} h"]
-    table = plain_table(
-        "way", *titles, *([f"{result.currency or 'cost'}\na year"] if money else [])
-    )
+    if money:
+        titles.append(f"{one_line(result.currency) or 'cost'}\na year")
+    table = plain_table("way", *titles)
     for way in result.ways:
         cells = [str(way.blowers), digits(way.electric / 1e3, 3), f"{way.energy / _KWH:,.0f}"]
         if money:

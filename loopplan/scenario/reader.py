@@ -16,7 +16,7 @@ from loopplan.limits import Limits
 from loopplan.scenario._document_words import MOST_PROBLEMS, key_text
 from loopplan.scenario._places import misplaced
 from loopplan.scenario._reader_words import nearest, short, walk, without_echoes
-from loopplan.scenario.air import AirHeader, air_refusals, supply_assumed
+from loopplan.scenario.air import AirHeader, air_refusals
 from loopplan.scenario.document import Document, key_path, load
 from loopplan.scenario.models import (
     DEFAULT_STATES,
@@ -118,10 +118,7 @@ class _Reader:
             closures,
             states,
             limits,
-            (
-                *_assumed(farm, water, lost, limits, elements, "duty states" in tree),
-                *supply_assumed(air_supply),
-            ),
+            tuple(_assumed(farm, water, lost, limits, elements, "duty states" in tree)),
             prices,
             lost,
             air_supply,

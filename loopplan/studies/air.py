@@ -27,7 +27,7 @@ from loopplan.physics.blowers import (
     starting_pressure,
 )
 from loopplan.physics.water import atmospheric_pressure
-from loopplan.scenario.air import Blower
+from loopplan.scenario.air import Blower, supply_assumed
 from loopplan.scenario.models import Scenario
 from loopplan.sources import SOURCES
 from loopplan.studies.air_judge import judge_air
@@ -78,6 +78,7 @@ def air_supply(scenario: Scenario) -> AirResult:
     agreed = agree(scenario)
     headers = tuple(_Header(agreed, name).result() for name in agreed.sizes)
     lifts = tuple(_lifts(agreed))
+    kept = {state.name for state in agreed.scenario.states}
     result = AirResult(
         scenario.farm.name,
         scenario.farm.note,
@@ -91,8 +92,9 @@ def air_supply(scenario: Scenario) -> AirResult:
         scenario.prices.hours,
         scenario.prices.currency,
         (),
-        (*scenario.assumed, *_assumed(agreed, headers)),
+        (*scenario.assumed, *supply_assumed(scenario.air_supply), *_assumed(agreed, headers)),
         _sources(headers),
+        tuple(s.name for s in scenario.states if s.name not in kept),
         agreed.history,
     )
     found = judge_air(scenario, agreed.cases, agreed.lost, result)

@@ -157,5 +157,7 @@ class AirResult:
     findings: tuple[Finding, ...]
     assumed: tuple[tuple[str, str, str, str], ...]
     sources: tuple[tuple[str, str], ...]
+    left_out: tuple[str, ...]
+    """Duty states that are shares of a given flow, where none is given."""
     history: tuple[float, ...]
     """Greatest change of a user's air in each round of headers and loop [share]."""
