@@ -1,0 +1,474 @@
+"""The air supply: closed forms, conservation, and a second solution by bracketing."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from scipy.optimize import brentq
+
+from loopplan.errors import NoSolution, Refused
+from loopplan.physics.air import STANDARD, dry_mass_flow
+from loopplan.physics.airlift_column import site
+from loopplan.physics.blower_classes import AIR_PIPE_MATERIALS, BLOWERS
+from loopplan.scenario.air import AirLine, Blower
+from loopplan.scenario.reader import read
+from loopplan.studies.air import air_supply
+from loopplan.studies.air_results import AirResult
+from loopplan.studies.budget import budget
+from tests.air_loop import LOOP, case, supply, text, user, water
+from tests.referee import airlift as referee
+from tests.referee.laws import friction_factor
+
+RD = 8.314462618 / 0.0289647
+FREE = 101325.0 / (RD * 293.15)  # dry air in free air [kg/m3]
+G = 9.80665
+WASH = "clean, air to wash"
+STEEL = 1e-4  # roughness [m]
+
+
+# A header of its own, in scalars: nothing of loopplan.airsupply or loopplan.physics.air_pipes.
+
+
+def viscosity(kelvin: float) -> float:
+    return 1.458e-6 * kelvin**1.5 / (kelvin + 110.4)
+
+
+def before(mass: float, after: float, bore: float, length: float, hot: float, k: float) -> float:
+    """Pressure before a pipe: isothermal flow, by bracketing."""
+    if mass <= 0.0:
+        return after
+    kelvin = hot + 273.15
+    flux = mass / (math.pi / 4.0 * bore**2)
+    reynolds = flux * bore / viscosity(kelvin)
+    whole = friction_factor(reynolds, STEEL / bore) * length / bore + k
+
+    def miss(p: float) -> float:
+        return p**2 - after**2 - flux**2 * RD * kelvin * (whole + 2.0 * math.log(p / after))
+
+    high = 1.01 * after
+    while miss(high) < 0.0:
+        high *= 2.0
+    return float(brentq(miss, after, high, xtol=1e-9))
+
+
+PIPES = {"airlift": (0.15, 5.0), "head box": (0.10, 12.0), "wash": (0.10, 20.0)}
+STATED = {"airlift": 700.0 / 3600.0, "head box": 200.0 / 3600.0, "wash": 150.0 / 3600.0}
+LOSS = {"airlift": (2000.0, 2.0), "head box": (1500.0, 1.3), "wash": (1000.0, 2.0)}
+
+
+def need(name: str, free: float, back: float, hot: float, k: float) -> float:
+    loss, n = LOSS[name]
+    end = back + loss * (free / STATED[name]) ** n
+    return before(free * FREE, end, *PIPES[name], hot, k)
+
+
+def divided(
+    backs: dict[str, float], k: dict[str, float], hot: float, total: object
+) -> tuple[dict[str, float], float]:
+    """Free air of each user, and header pressure; `total` gives free air at a header pressure."""
+
+    def taken(name: str, header: float) -> float:
+        if header <= backs[name]:
+            return 0.0
+
+        def miss(free: float) -> float:
+            return need(name, free, backs[name], hot, k[name]) - header
+
+        most = 0.01
+        while miss(most) < 0.0:
+            most *= 2.0
+        return float(brentq(miss, 0.0, most, xtol=1e-15))
+
+    def excess(header: float) -> float:
+        return sum(taken(name, header) for name in backs) - total(header)  # type: ignore[operator]
+
+    header = float(brentq(excess, min(backs.values()) + 1.0, 1.5e5, xtol=1e-9))
+    return {name: taken(name, header) for name in backs}, header
+
+
+def inlet() -> tuple[float, float]:
+    """Pressure at the inlet [Pa], and dry air there [kg/m3]."""
+    pressure = 101325.0 - 1000.0
+    vapour = 0.6 * 611.2 * math.exp(17.62 * 25.0 / (243.12 + 25.0))
+    return pressure, (pressure - vapour) / (RD * 298.15)
+
+
+def blown(rise: float, speed: float) -> float:
+    """Free air of the blower [m3/s]: swept volume less slip."""
+    swept = 1200.0 / 3600.0 / 0.85
+    drawn = swept * (speed - 0.15 * math.sqrt(rise / 45e3))
+    return drawn * inlet()[1] / FREE
+
+
+def hot_of(delivery: float) -> float:
+    low, _ = inlet()
+    return 298.15 * (1.0 + ((delivery / low) ** (0.4 / 1.4) - 1.0) / 0.55) - 273.15
+
+
+def backs_of(result: AirResult, state: str, names: tuple[str, ...]) -> dict[str, float]:
+    return {name: 101325.0 + user(result, state, name).column for name in names}
+
+
+def valves(result: AirResult) -> tuple[dict[str, float], float]:
+    """Loss coefficients of the valves of those that are on in the first state, and the speed."""
+    first = case(result, "clean")
+    hot, backs = first.temperature.expected, backs_of(result, "clean", ("airlift", "head box"))
+    header = max(need(n, STATED[n], back, hot, 0.0) for n, back in backs.items())
+    found = {}
+    for name, back in backs.items():
+
+        def miss(k: float, name: str = name, back: float = back) -> float:
+            return need(name, STATED[name], back, hot, k) - header
+
+        found[name] = float(brentq(miss, 0.0, 1e3, xtol=1e-13)) if miss(0.0) < 0.0 else 0.0
+    total = STATED["airlift"] + STATED["head box"]
+    delivery = before(total * FREE, header, 0.2, 30.0, hot, 0.0)
+    speed = brentq(lambda s: blown(delivery - inlet()[0], s) - total, 0.2, 2.0, xtol=1e-15)
+    return found, float(speed)
+
+
+def through_main(speed: float, hot: float) -> object:
+    """Free air that reaches a header pressure through the main pipe."""
+
+    def total(header: float) -> float:
+        def miss(free: float) -> float:
+            delivery = before(free * FREE, header, 0.2, 30.0, hot, 0.0)
+            return blown(max(delivery - inlet()[0], 0.0), speed) - free
+
+        return float(brentq(miss, 0.0, 2.0, xtol=1e-15))
+
+    return total
+
+
+def test_in_the_first_state_everyone_gets_what_it_states() -> None:
+    result = supply()
+    for name in ("airlift", "head box"):
+        assert user(result, "clean", name).free == pytest.approx(STATED[name], rel=1e-9)
+    assert user(result, "clean", "wash").free == 0.0
+    # The wash has its valve set when it is turned on.
+    assert user(result, WASH, "wash").free == pytest.approx(STATED["wash"], rel=1e-8)
+
+
+def test_air_is_neither_made_nor_lost() -> None:
+    for at in supply().headers[0].cases:
+        for state in ("free", "normal", "inlet"):
+            users = sum(getattr(u, state) for u in at.users)
+            assert users == pytest.approx(getattr(at, state), rel=1e-9)
+        # Closed form: both dry, at one pressure.
+        assert at.normal / at.free == pytest.approx(273.15 / 293.15, rel=1e-12)
+        assert at.inlet / at.free == pytest.approx(FREE / inlet()[1], rel=1e-9)
+
+
+def test_pressures_of_each_user_add_up_to_the_header() -> None:
+    for at in supply().headers[0].cases:
+        for one in at.users:
+            if one.on:
+                summed = one.column + one.diffuser + one.pipe + one.valve
+                assert summed == pytest.approx(at.header, rel=1e-9)
+        assert at.header + at.main_loss == pytest.approx(at.delivery, rel=1e-12)
+        assert at.delivery + 1000.0 == pytest.approx(at.rise, rel=1e-12)
+
+
+def test_column_is_that_of_the_solved_levels() -> None:
+    result = supply()
+    density = float(site(12.0).water_density)
+    for state in ("clean", "fouled"):
+        one = user(result, state, "airlift")
+        # 0.8 m in the sump, diffusers at -1.7 m.
+        assert one.depth == pytest.approx(2.5, abs=1e-9)
+        assert one.column == pytest.approx(density * G * 2.5, rel=1e-9)
+        loss = 0.3 if state == "clean" else 0.36
+        box = 0.8 + loss * (water(result, state) / 0.25) ** 2
+        assert user(result, state, "head box").depth == pytest.approx(box + 1.0, abs=1e-8)
+
+
+@pytest.mark.parametrize("state", ["fouled", WASH])
+def test_split_agrees_with_an_independent_one(state: str) -> None:
+    result = supply()
+    k, speed = valves(result)
+    assert result.headers[0].speed == pytest.approx(speed, rel=1e-9)
+    at = case(result, state)
+    hot = at.temperature.expected
+    assert hot == pytest.approx(hot_of(101325.0 + at.delivery), rel=1e-9)
+    names: tuple[str, ...] = ("airlift", "head box")
+    total = through_main(speed, hot)
+    backs = backs_of(result, state, names)
+    if state == WASH:
+        # What the wash takes is set; its valve is what makes it so.
+        rest = total
+        total = lambda header: rest(header) - STATED["wash"]  # type: ignore[operator]  # noqa: E731
+    flows, header = divided(backs, k, hot, total)
+    assert header - 101325.0 == pytest.approx(at.header, rel=1e-8)
+    for name in names:
+        assert flows[name] == pytest.approx(user(result, state, name).free, rel=1e-7)
+
+
+def test_headers_and_loop_agree() -> None:
+    result = supply()
+    assert result.history[-1] <= 1e-9
+    # Contracts: each round is nearer than the one before.
+    assert all(b < a for a, b in zip(result.history, result.history[1:], strict=False))
+
+
+@pytest.mark.parametrize("state", ["clean", "fouled", WASH])
+def test_loop_at_the_found_air_moves_the_found_water(state: str) -> None:
+    result = supply()
+    air = 3600.0 * user(result, state, "airlift").free
+    loss = "360 mm" if state == "fouled" else "300 mm"
+    alone = text(("air: 700 m3/h", f"air: {air!r} m3/h"), ("loss: 300 mm", f"loss: {loss}")).split(
+        "air supply:"
+    )[0]
+    (lift,) = budget(read(alone.encode())).lifts
+    assert lift.states[0].flow == pytest.approx(water(result, state), rel=1e-8)
+
+
+def test_header_and_loop_together_against_bracketing() -> None:
+    """One unknown, the water flow; airlift by the scalar referee, header by the split above."""
+    result = supply()
+    k, speed = valves(result)
+    at = case(result, "fouled")
+    hot = at.temperature.expected
+    where = site(12.0)
+    medium = referee.Water(
+        12.0,
+        float(where.water_density),
+        float(where.viscosity),
+        float(where.surface_tension),
+        float(where.vapour_pressure),
+        float(where.atmosphere),
+    )
+    total = through_main(speed, hot)
+
+    def excess(flow: float) -> float:
+        lift = 0.36 * (flow / 0.25) ** 2
+        backs = {
+            "airlift": 101325.0 + medium.density * G * 2.5,
+            "head box": 101325.0 + medium.density * G * (0.8 + lift + 1.0),
+        }
+        flows, _ = divided(backs, k, hot, total)
+        air = float(dry_mass_flow(flows["airlift"], STANDARD))
+        sizes = referee.ShaftSizes(3.0, 2.0, 2.0, 1.6, 0.5, 0.5, 0.7 + 2.2, lift)
+        return float(referee.shaft(sizes, 1.0, medium).excess(flow, air))
+
+    flow = brentq(excess, 0.1, 0.4, xtol=1e-9)
+    assert water(result, "fouled") == pytest.approx(float(flow), rel=1e-6)
+
+
+TWINS = (
+    ("      wash:\n        air: 150 m3/h\n        depth: 1.2 m\n",
+     "      wash:\n        air: 150 m3/h\n        valve loss: 0 kPa\n        depth: 2.40 m\n"),
+    ("        takes air: at times\n", ""),
+    ("length: 20 m}", "length: 20 m}\n      twin:\n        air: 150 m3/h\n        depth: 2.4 m\n"
+     "        valve loss: 0 kPa\n        diffuser loss: 1 kPa\n"
+     "        branch: {diameter: 100 mm, length: 20 m}"),
+)  # fmt: skip
+
+
+def test_of_two_like_users_the_deeper_gets_less() -> None:
+    even = supply(*TWINS)
+    first, second = (user(even, "clean", name).free for name in ("wash", "twin"))
+    assert first == pytest.approx(second, rel=1e-9)
+    got = [first]
+    for depth in ("2.45 m", "2.5 m"):
+        deeper = supply(*TWINS, ("depth: 2.4 m\n", f"depth: {depth}\n"))
+        assert user(deeper, "clean", "twin").free < user(deeper, "clean", "wash").free
+        got.append(user(deeper, "clean", "twin").free)
+    assert got[0] > got[1] > got[2] > 0.0
+
+
+def test_fouled_water_stands_higher_in_the_box_and_sends_air_to_the_airlift() -> None:
+    result = supply()
+    assert user(result, "fouled", "head box").depth > user(result, "clean", "head box").depth
+    assert user(result, "fouled", "head box").free < user(result, "clean", "head box").free
+    assert user(result, "fouled", "airlift").free > user(result, "clean", "airlift").free
+
+
+def test_an_air_wash_takes_the_airlifts_air_and_water() -> None:
+    result = supply()
+    assert user(result, WASH, "airlift").free < user(result, "clean", "airlift").free
+    assert water(result, WASH) < water(result, "clean")
+
+
+@pytest.mark.parametrize(("stands", "metres"), [("near", 3.0), ("far", 3.5)])
+def test_rule_of_practice(stands: str, metres: float) -> None:
+    # Common practice, no source: 2.5 m of water take 3.0 m near and 3.5 m far.
+    head = supply(("standby: 1", f"standby: 1\n      stands: {stands}")).headers[0]
+    assert head.deepest == pytest.approx(2.5, abs=1e-9)
+    assert head.rule_head == pytest.approx(metres, abs=1e-9)
+    density = float(site(12.0).water_density)
+    assert head.rule_pressure == pytest.approx(density * G * metres, rel=1e-9)
+
+
+def test_start_is_against_the_highest_water_and_not_the_running_column() -> None:
+    result = supply()
+    head = result.headers[0]
+    assert head.standing == "airlift"
+    # Highest: the head box at the greatest flow, over diffusers at -1.7 m, with their 2 kPa.
+    top = max(user(result, c, "head box").depth for c in result.cases) - 1.0
+    density = float(site(12.0).water_density)
+    assert head.starting == pytest.approx(density * G * (top + 1.7) + 2000.0, rel=1e-8)
+    assert head.starting > max(u.column + u.diffuser for u in case(result, "clean").users)
+
+
+DRY = (
+    ("inlet temperature: 25 degC", "inlet temperature: 20 degC\n      inlet humidity: 0 %\n"
+     "      filter loss: 0 kPa"),
+)  # fmt: skip
+HIGH = ("farm: {name: Loop of a test}", "farm: {name: Loop of a test, altitude: 1828.8 m}")
+
+
+def test_height_thins_the_air() -> None:
+    low, high = supply(*DRY), supply(*DRY, HIGH)
+    assert case(low, "clean").inlet == pytest.approx(case(low, "clean").free, rel=1e-12)
+    # Published: 1000 volumes of standard air are 1248 at 6000 ft ("Seven laws of blower
+    # application", Machine Design).
+    thin = case(high, "clean")
+    assert 1000.0 * thin.inlet / thin.free == pytest.approx(1248.0, abs=0.5)
+    assert high.headers[0].speed > low.headers[0].speed
+    assert thin.temperature.expected > case(low, "clean").temperature.expected
+
+
+def test_heat_and_humidity_ask_for_more_speed() -> None:
+    cool = supply(("temperature: 25 degC", "temperature: 5 degC"))
+    warm = supply(("temperature: 25 degC", "temperature: 40 degC"))
+    damp = supply(("temperature: 25 degC", "temperature: 40 degC\n      inlet humidity: 100 %"))
+    speeds = [r.headers[0].speed for r in (cool, warm, damp)]
+    assert speeds == sorted(speeds) and speeds[0] < speeds[1] < speeds[2]
+
+
+def test_power_of_the_class_by_hand() -> None:
+    at = case(supply(), "clean")
+    low, _ = inlet()
+    ratio = (101325.0 + at.delivery) / low
+    n = 0.4 / 1.4
+    ideal = at.inlet * low * (ratio**n - 1.0) / n
+    for band, efficiency in zip(
+        (at.shaft.least, at.shaft.expected, at.shaft.most), (0.65, 0.55, 0.45), strict=True
+    ):
+        assert band == pytest.approx(ideal / efficiency, rel=1e-9)
+    assert at.electric.expected > at.shaft.expected
+    hottest = 298.15 * (1.0 + (ratio**n - 1.0) / 0.45) - 273.15
+    assert at.temperature.most == pytest.approx(hottest, rel=1e-9)
+
+
+def test_stated_efficiency_leaves_no_range() -> None:
+    at = case(supply(("standby: 1", "standby: 1\n      efficiency: 60 %")), "clean")
+    assert at.shaft.least == at.shaft.expected == at.shaft.most
+
+
+TWO = (("air: 1200 m3/h", "air: 600 m3/h"), ("running: 1", "running: 2"))
+
+
+def test_one_blower_out_of_two() -> None:
+    result = supply(*TWO)
+    (out,) = result.outs
+    ((lift, before_, after),) = out.lifts
+    assert (out.left, lift) == (1, "airlift")
+    assert before_ == pytest.approx(water(result, "clean"))
+    assert after is not None and 0.0 <= after < 0.7 * before_
+    short = case(result, "clean, one blower of header out")
+    assert short.running == 1
+    # Half the swept volume; less pressure, so less slip as well.
+    assert 0.5 < short.free / case(result, "clean").free < 0.55
+    # The budget of the loop alone, at that air, moves that water.
+    air = 3600.0 * user(result, "clean, one blower of header out", "airlift").free
+    alone = text(("air: 700 m3/h", f"air: {air!r} m3/h")).split("air supply:")[0]
+    (found,) = budget(read(alone.encode())).lifts
+    assert found.states[0].flow == pytest.approx(after, rel=1e-7)
+
+
+def test_the_only_blower_out() -> None:
+    (out,) = supply().outs
+    assert (out.left, out.standby) == (0, 1)
+    assert out.lifts[0][2] == 0.0
+
+
+def test_turndown_and_least_air() -> None:
+    head = supply().headers[0]
+    delivery = case(supply(), "clean").delivery + 101325.0
+    assert head.least_air == pytest.approx(blown(delivery - inlet()[0], 0.40), rel=1e-9)
+
+
+def test_stated_speed_is_kept() -> None:
+    slow = supply(("standby: 1", "standby: 1\n      speed: 70 %"))
+    head = slow.headers[0]
+    assert (head.speed, head.speed_stated) == (0.7, True)
+    at = case(slow, "clean")
+    assert at.free == pytest.approx(blown(at.rise, 0.7), rel=1e-8)
+    assert water(slow, "clean") < water(supply(), "clean")
+
+
+def test_a_blower_of_its_own_spares_the_valves() -> None:
+    ways = {way.name: way for way in supply().ways}
+    assert set(ways) == {"as planned", "one for each user"}
+    assert ways["one for each user"].electric < ways["as planned"].electric
+    assert ways["as planned"].electric == case(supply(), "clean").electric.expected
+    for way in ways.values():
+        assert way.energy == pytest.approx(way.electric * 8760.0 * 3600.0)
+        assert way.cost is None
+
+
+PRICE = ("duty states:", "prices: {currency: crowns, electricity: 2, hours: 4000 h}\nduty states:")
+
+
+def test_costs_follow_the_price() -> None:
+    result = supply(PRICE)
+    assert (result.currency, result.hours) == ("crowns", 4000.0 * 3600.0)
+    for way in result.ways:
+        assert way.cost == pytest.approx(way.electric / 1e3 * 4000.0 * 2.0)
+
+
+SECOND = (
+    ("      wash:\n        air: 150 m3/h", "  shallow:\n    blower: {air: 300 m3/h, rated "
+     "pressure: 30 kPa}\n    users:\n      wash:\n        air: 150 m3/h"),
+    ("        takes air: at times\n", ""),
+)  # fmt: skip
+
+
+def test_two_headers_keep_two_pressures() -> None:
+    result = supply(*SECOND)
+    deep, shallow = (case(result, "clean", name) for name in ("header", "shallow"))
+    assert shallow.delivery < deep.delivery
+    ways = {way.name: way for way in result.ways}
+    assert ways["one header for all"].electric > ways["as planned"].electric
+    assert ways["as planned"].blowers == 2
+    # What one header does is nothing to the other.
+    assert water(result, "clean") == pytest.approx(water(supply(), "clean"), rel=1e-9)
+
+
+def test_given_flow_gives_way_to_the_air() -> None:
+    given = supply(("    kind: lift\n", "    kind: lift\n    flow: 500 m3/h\n"))
+    assert water(given, "clean") == pytest.approx(water(supply(), "clean"), rel=1e-9)
+    shares = supply(
+        ("    kind: lift\n", "    kind: lift\n    flow: 500 m3/h\n"),
+        ("  clean: {}\n", "  clean: {}\n  half: {flow: 50 %}\n"),
+    )
+    assert shares.left_out == ("half",)
+
+
+def test_a_user_in_some_states_only() -> None:
+    result = supply(
+        ("        takes air: at times\n", "        in states: [fouled]\n"),
+    )
+    assert result.cases == ("clean", "fouled")
+    assert user(result, "clean", "wash").free == 0.0
+    assert user(result, "fouled", "wash").free == pytest.approx(STATED["wash"], rel=1e-8)
+
+
+def test_without_an_air_supply_it_refuses() -> None:
+    with pytest.raises(Refused, match="air supply"):
+        air_supply(read(LOOP.split("air supply:")[0].encode()))
+
+
+def test_air_that_moves_no_water_is_no_solution() -> None:
+    with pytest.raises(NoSolution):
+        supply(("standby: 1", "standby: 1\n      speed: 20 %"))
+
+
+def test_words_of_the_file_are_those_of_the_data() -> None:
+    def choices(cls: type, name: str) -> set[str]:
+        return set(cls.model_fields[name].annotation.__args__)  # type: ignore[attr-defined]
+
+    assert choices(Blower, "class_") == set(BLOWERS)
+    assert choices(AirLine, "material") == set(AIR_PIPE_MATERIALS)
