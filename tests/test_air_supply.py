@@ -113,7 +113,7 @@ def backs_of(result: AirResult, state: str, names: tuple[str, ...]) -> dict[str,
 def valves(result: AirResult) -> tuple[dict[str, float], float]:
     """Loss coefficients of the valves of those that are on in the first state, and the speed."""
     first = case(result, "clean")
-    hot, backs = first.temperature.expected, backs_of(result, "clean", ("airlift", "head box"))
+    hot, backs = first.temperature.value, backs_of(result, "clean", ("airlift", "head box"))
     header = max(need(n, STATED[n], back, hot, 0.0) for n, back in backs.items())
     found = {}
     for name, back in backs.items():
@@ -189,7 +189,7 @@ def test_split_agrees_with_an_independent_one(state: str) -> None:
     k, speed = valves(result)
     assert result.headers[0].speed == pytest.approx(speed, rel=1e-9)
     at = case(result, state)
-    hot = at.temperature.expected
+    hot = at.temperature.value
     assert hot == pytest.approx(hot_of(101325.0 + at.delivery), rel=1e-9)
     names: tuple[str, ...] = ("airlift", "head box")
     total = through_main(speed, hot)
@@ -228,7 +228,7 @@ def test_header_and_loop_together_against_bracketing() -> None:
     result = supply()
     k, speed = valves(result)
     at = case(result, "fouled")
-    hot = at.temperature.expected
+    hot = at.temperature.value
     where = site(12.0)
     medium = referee.Water(
         12.0,
@@ -326,7 +326,7 @@ def test_height_thins_the_air() -> None:
     thin = case(high, "clean")
     assert 1000.0 * thin.inlet / thin.free == pytest.approx(1248.0, abs=0.5)
     assert high.headers[0].speed > low.headers[0].speed
-    assert thin.temperature.expected > case(low, "clean").temperature.expected
+    assert thin.temperature.value > case(low, "clean").temperature.value
 
 
 def test_heat_and_humidity_ask_for_more_speed() -> None:
@@ -344,17 +344,17 @@ def test_power_of_the_class_by_hand() -> None:
     n = 0.4 / 1.4
     ideal = at.inlet * low * (ratio**n - 1.0) / n
     for band, efficiency in zip(
-        (at.shaft.least, at.shaft.expected, at.shaft.most), (0.65, 0.55, 0.45), strict=True
+        (at.shaft.least, at.shaft.value, at.shaft.most), (0.65, 0.55, 0.45), strict=True
     ):
         assert band == pytest.approx(ideal / efficiency, rel=1e-9)
-    assert at.electric.expected > at.shaft.expected
+    assert at.electric.value > at.shaft.value
     hottest = 298.15 * (1.0 + (ratio**n - 1.0) / 0.45) - 273.15
     assert at.temperature.most == pytest.approx(hottest, rel=1e-9)
 
 
 def test_stated_efficiency_leaves_no_range() -> None:
     at = case(supply(("standby: 1", "standby: 1\n      efficiency: 60 %")), "clean")
-    assert at.shaft.least == at.shaft.expected == at.shaft.most
+    assert at.shaft.least == at.shaft.value == at.shaft.most
 
 
 TWO = (("air: 1200 m3/h", "air: 600 m3/h"), ("running: 1", "running: 2"))
@@ -403,7 +403,7 @@ def test_a_blower_of_its_own_spares_the_valves() -> None:
     ways = {way.name: way for way in supply().ways}
     assert set(ways) == {"as planned", "one for each user"}
     assert ways["one for each user"].electric < ways["as planned"].electric
-    assert ways["as planned"].electric == case(supply(), "clean").electric.expected
+    assert ways["as planned"].electric == case(supply(), "clean").electric.value
     for way in ways.values():
         assert way.energy == pytest.approx(way.electric * 8760.0 * 3600.0)
         assert way.cost is None

@@ -117,7 +117,7 @@ def header_sizes(name: str, header: AirHeader, scenario: Scenario) -> HeaderSize
     rated = rated_output(
         blower, float(inlet.pressure), float(inlet.pressure) + blower.rated_pressure
     )
-    _, middle, _ = efficiencies(blower)
+    middle = efficiencies(blower)[0]
     return HeaderSizes(
         name,
         tuple(_user(user, entry, scenario.elements) for user, entry in header.users.items()),

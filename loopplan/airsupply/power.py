@@ -19,30 +19,25 @@ _LEAST_MOTOR, _MOST_MOTOR = 120.0, 1e6
 POWER_SOURCES = ("metcalf-eddy-5-77", "iec-60034-30-1", "cfr-431-y", "doe-motor-tip-11")
 
 
-@dataclass(frozen=True)
-class Band:
-    """A figure at the best, the middle and the worst efficiency of its class."""
-
-    least: float
-    expected: float
-    most: float
+Three = tuple[float, float, float]
+"""A figure in the middle of the class, at its best and at its worst efficiency."""
 
 
 @dataclass(frozen=True)
 class BlowerPower:
     """Power of all running blowers of a header [W]; `rated` is the motor of one [W]."""
 
-    shaft: Band
-    electric: Band
+    shaft: Three
+    electric: Three
     rated: float
 
 
-def efficiencies(blower: Blower) -> tuple[float, float, float]:
-    """Return efficiency at best, in the middle and at worst [-], as its class takes it."""
+def efficiencies(blower: Blower) -> Three:
+    """Return efficiency in the middle, at best and at worst [-], as its class takes it."""
     if blower.efficiency is not None:
         return (blower.efficiency,) * 3
     low, high = BLOWERS[blower.class_].efficiency
-    return high, 0.5 * (low + high), low
+    return 0.5 * (low + high), high, low
 
 
 def shaft_efficiency(blower: Blower, efficiency: float, rated: float) -> float:
@@ -66,7 +61,7 @@ def rated_output(blower: Blower, inlet: float, delivery: float) -> float:
     motor = blower.motor
     if motor.power is not None:
         return motor.power
-    _, middle, _ = efficiencies(blower)
+    middle = efficiencies(blower)[0]
     shaft = float(blower_power(blower.air, inlet, max(delivery, 1.0001 * inlet), middle))
     if BLOWERS[blower.class_].taken == "wire":
         shaft *= _motor(motor, shaft)
@@ -85,14 +80,15 @@ def power(
     Between the absolute pressures `inlet` and `delivery` [Pa], each with a motor of `rated`
     output [W].
     """
-    shafts, wires = [], []
-    for efficiency in efficiencies(blower):
-        one = drawn / running
-        taken = float(blower_power(one, inlet, max(delivery, inlet), efficiency))
-        shaft, wire = _both(blower, taken, rated)
-        shafts.append(running * shaft)
-        wires.append(running * wire)
-    return BlowerPower(Band(*shafts), Band(*wires), rated)
+    one = drawn / running
+    middle, best, worst = (
+        _both(blower, float(blower_power(one, inlet, max(delivery, inlet), efficiency)), rated)
+        for efficiency in efficiencies(blower)
+    )
+    shaft, electric = (
+        (running * a, running * b, running * c) for a, b, c in zip(middle, best, worst, strict=True)
+    )
+    return BlowerPower(shaft, electric, rated)
 
 
 def _both(blower: Blower, taken: float, rated: float) -> tuple[float, float]:

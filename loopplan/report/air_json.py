@@ -6,11 +6,11 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from loopplan.airsupply.power import Band
 from loopplan.report.as_csv import FINDING, finding_rows, table_text
 from loopplan.report.as_json import rounded
 from loopplan.report.words import NOT_VALIDATED
 from loopplan.studies.air_results import AirResult, HeaderCase, HeaderResult, UserAir
+from loopplan.studies.lift_sheet_results import Band
 
 SCHEMA = "loopplan.air/1"
 """Name and version of the document; it may gain keys within a version."""
@@ -135,7 +135,7 @@ def _case(case: HeaderCase) -> dict[str, Any]:
 
 def _band(name: str, unit: str, band: Band) -> dict[str, float]:
     return {
-        f"{name}_{unit}": band.expected,
+        f"{name}_{unit}": band.value,
         f"{name}_least_{unit}": band.least,
         f"{name}_most_{unit}": band.most,
     }

@@ -9,10 +9,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from loopplan.airsupply.power import Band
-from loopplan.report.numbers import digits, flow_m3_h
+from loopplan.report.numbers import banded, digits, flow_m3_h
 from loopplan.report.terminal import USUAL, plain_console
-from loopplan.report.terminal_budget import plain_table
+from loopplan.report.terminal_budget import WIDE, plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
 from loopplan.report.words import CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.air_results import AirResult, BlowerOut, HeaderCase, HeaderResult, LiftWater
@@ -99,7 +98,7 @@ def _header(header: HeaderResult, states: Sequence[str], console: Console) -> No
         f"{header.standby} standing by; each {flow_m3_h(header.rated_air)} m3/h at "
         f"{digits(header.rated_pressure / 1e3, 3)} kPa, motor {header.motor / 1e3:g} kW",
     )
-    console.print(_case_table(header))
+    console.print(_case_table(header, console.width))
     for case in header.cases:
         if case.case in states:
             console.print()
@@ -108,23 +107,24 @@ def _header(header: HeaderResult, states: Sequence[str], console: Console) -> No
     console.print(_words(header))
 
 
-def _case_table(header: HeaderResult) -> Table:
-    titles = (
-        "air\nm3/h", "normal\nm3/h", "at inlet\nm3/h", "rise\nkPa", "margin\nkPa",
-        "leaves at\ndegC", "shaft\nkW", "electric\nkW",
-    )  # fmt: skip
+def _case_table(header: HeaderResult, width: int) -> Table:
+    wide = width >= WIDE
+    titles = ["air\nm3/h", "normal\nm3/h", "at inlet\nm3/h", "rise\nkPa", "margin\nkPa"]
+    if not wide:
+        # Other states of air are told in JSON and CSV.
+        del titles[1:3]
+    titles += ["leaves at\ndegC", "shaft\nkW", "electric\nkW"]
     table = plain_table("state", *titles)
     for case in header.cases:
+        states = (case.free, case.normal, case.inlet) if wide else (case.free,)
         table.add_row(
             Text(one_line(case.case)),
-            flow_m3_h(case.free),
-            flow_m3_h(case.normal),
-            flow_m3_h(case.inlet),
+            *(flow_m3_h(flow) for flow in states),
             digits(case.rise / 1e3, 3),
             digits(case.margin / 1e3, 3),
-            _band(case.temperature, 1.0, 2),
-            _band(case.shaft, 1e-3, 3),
-            _band(case.electric, 1e-3, 3),
+            banded(case.temperature, 1.0, 2),
+            banded(case.shaft, 1e-3, 3) if wide else digits(case.shaft.value / 1e3, 3),
+            banded(case.electric, 1e-3, 3),
         )
     return table
 
@@ -238,8 +238,3 @@ def _way_table(result: AirResult) -> Table:
             cells.append("-" if way.cost is None else f"{way.cost:,.0f}")
         table.add_row(Text(way.name), *cells)
     return table
-
-
-def _band(band: Band, factor: float, count: int) -> str:
-    value, least, most = (digits(factor * x, count) for x in (band.expected, band.least, band.most))
-    return value if least == most else f"{value} ({least}-{most})"

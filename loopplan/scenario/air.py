@@ -41,7 +41,7 @@ class Blower(Detail):
     running: int = quantity(
         "count", "Blowers that run.", unit="", default="1", source="one blower", most=100.0
     )
-    standby: int = quantity(
+    standby: float = quantity(
         "number",
         "Blowers that stand by, piped and wired; 0 for none.",
         unit="",
@@ -334,6 +334,13 @@ def _user(
     name: str, user: AirUser, element: Element | None, states: tuple[str, ...]
 ) -> Iterable[tuple[tuple[str, ...], str, str]]:
     airlift: Airlift | None = getattr(element, "airlift", None)
+    if airlift is None and element is not None and element.role == "lift":
+        yield (
+            (),
+            f"`{name}` is a lift, and no airlift is drawn for it",
+            "add `airlift: ...` to the lift: its depth and its diffusers",
+        )
+        return
     if user.air is None and (airlift is None or airlift.air is None):
         yield (), "it is not said how much air this user takes", "add `air: ... m3/h`"
     if user.air is not None and airlift is not None and airlift.air is not None:
@@ -344,13 +351,7 @@ def _user(
             message = f"`{as_written(key)}` is known from the airlift as drawn"
             yield (as_written(key),), message, "leave it out here"
     if airlift is None:
-        if element is not None and element.role == "lift":
-            yield (
-                (),
-                f"`{name}` is a lift, and no airlift is drawn for it",
-                "add `airlift: ...` to the lift: its depth and its diffusers",
-            )
-        elif user.depth is None and user.level is None:
+        if user.depth is None and user.level is None:
             yield (), "it is not said how deep the air goes in", "add `depth: ... m`"
         if user.level is not None and element is None:
             yield (

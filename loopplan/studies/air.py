@@ -8,7 +8,6 @@ from dataclasses import replace
 from loopplan.airsupply.agree import Agreed, agree, outlet_level
 from loopplan.airsupply.power import (
     POWER_SOURCES,
-    Band,
     efficiencies,
     power,
     rated_output,
@@ -41,6 +40,7 @@ from loopplan.studies.air_results import (
 )
 from loopplan.studies.air_ways import ways
 from loopplan.studies.judge import merge_states
+from loopplan.studies.lift_sheet_results import Band
 from loopplan.studies.poweroff import power_case
 
 _FREE = float(dry_density(STANDARD))
@@ -247,8 +247,8 @@ class _Header:
             delivery - self.low,
             blower.rated_pressure - (delivery - self.low),
             self._temperature(delivery),
-            needs.shaft,
-            needs.electric,
+            Band(*needs.shaft),
+            Band(*needs.electric),
             None if main is None else self._velocity(main, free, header, k),
             tuple(self._user(i, k, header) for i in range(len(self.entry.users))),
         )

@@ -77,7 +77,7 @@ def _blower(
                 message=f"a {kind.name} blower is used from {low / 1e3:g} to {high / 1e3:g} kPa, "
                 f"and {case.rise / 1e3:.1f} kPa are asked for: its efficiency does not hold",
             )
-        shaft = case.shaft.expected / case.running
+        shaft = case.shaft.value / case.running
         if shaft > header.motor * (1.0 + _TOUCH):
             yield find(
                 "blower-motor-small",

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from loopplan.airsupply.power import Band
 from loopplan.findings import Finding
+from loopplan.studies.lift_sheet_results import Band
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ def ways(scenario: Scenario, headers: Sequence[HeaderResult]) -> tuple[Way, ...]
             scenario,
             "as planned",
             sum(first.running for first in firsts),
-            sum(first.electric.expected for first in firsts),
+            sum(first.electric.value for first in firsts),
         )
     ]
     blowers = [scenario.air_supply[header.header].blower for header in headers]
@@ -61,7 +61,7 @@ def _electric(scenario: Scenario, like: Blower, free: float, rise: float) -> flo
     motor = like.motor.model_copy(update={"power": None})
     blower = like.model_copy(update={"air": drawn, "motor": motor})
     rated = rated_output(blower, low, low + rise)
-    return power(blower, 1.0, drawn, low, low + rise, rated).electric.expected
+    return power(blower, 1.0, drawn, low, low + rise, rated).electric[0]
 
 
 def _way(scenario: Scenario, name: str, blowers: int, electric: float) -> Way:
