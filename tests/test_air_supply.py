@@ -348,6 +348,9 @@ def test_power_of_the_class_by_hand() -> None:
     ):
         assert band == pytest.approx(ideal / efficiency, rel=1e-9)
     assert at.electric.value > at.shaft.value
+    # Lobes press in against the full pressure: closed form.
+    assert at.ideal == pytest.approx(at.inlet * at.rise, rel=1e-9)
+    assert ideal < at.ideal < at.shaft.least
     hottest = 298.15 * (1.0 + (ratio**n - 1.0) / 0.45) - 273.15
     assert at.temperature.most == pytest.approx(hottest, rel=1e-9)
 
@@ -464,6 +467,57 @@ def test_without_an_air_supply_it_refuses() -> None:
 def test_air_that_moves_no_water_is_no_solution() -> None:
     with pytest.raises(NoSolution):
         supply(("standby: 1", "standby: 1\n      speed: 20 %"))
+
+
+def test_a_speed_at_which_only_slip_is_blown_is_no_solution() -> None:
+    with pytest.raises(NoSolution, match="header"):
+        supply(("standby: 1", "standby: 1\n      speed: 5 %"))
+
+
+def test_air_of_like_units_is_counted_for_all_of_them() -> None:
+    two = supply(
+        ("    kind: lift\n", "    kind: lift\n    count: 2\n"),
+        ("air: 700 m3/h", "air: 350 m3/h"),
+        ("half: 2 m2\n      outlet half: 2 m2", "half: 1 m2\n      outlet half: 1 m2"),
+        ("width: 1.6 m", "width: 0.8 m"),
+    )
+    assert user(two, "clean", "airlift").stated == pytest.approx(700.0 / 3600.0)
+    assert case(two, "clean").free == pytest.approx(900.0 / 3600.0, rel=1e-9)
+    # Half as wide, twice: nearly the same water, the cells of its flow being smaller.
+    assert water(two, "clean") == pytest.approx(water(supply(), "clean"), rel=0.15)
+
+
+TUBE = """\
+      kind: tube
+      bore: 250 mm
+      tubes: 12
+      injection depth: 2.5 m
+      injection level: -1.7 m
+      air: 700 m3/h
+      diffuser loss: 2 kPa
+"""
+SHAFT = LOOP[LOOP.index("      kind: channel shaft\n") : LOOP.index("  head box: {kind")]
+
+
+def test_tubes_take_air_as_a_shaft_does() -> None:
+    result = supply((SHAFT, TUBE))
+    assert user(result, "clean", "airlift").depth == pytest.approx(2.5, abs=1e-9)
+    assert 0.0 < water(result, WASH) < water(result, "clean")
+    assert result.history[-1] <= 1e-9
+
+
+def test_an_airlift_of_unknown_floor_keeps_its_given_flow() -> None:
+    result = supply(
+        ("    kind: lift\n", "    kind: lift\n    flow: 500 m3/h\n"),
+        ("      floor: -2.2 m\n      inlet", "      inlet"),
+        ("      air: 700 m3/h\n", ""),
+        ("      airlift:\n        branch", "      airlift:\n        air: 700 m3/h\n        branch"),
+    )
+    (lift,) = result.lifts
+    assert not lift.driven
+    assert water(result, "fouled") == pytest.approx(500.0 / 3600.0, rel=1e-9)
+    # As drawn: 3.5 m deep, 0.5 m dry, diffusers 0.5 m above the floor.
+    assert user(result, "clean", "airlift").depth == pytest.approx(2.5, abs=1e-9)
 
 
 def test_words_of_the_file_are_those_of_the_data() -> None:

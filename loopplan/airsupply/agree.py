@@ -180,7 +180,10 @@ class _Turns:
     def _header(self, name: str, depths: Array, temperature: Array) -> HeaderAtWork:
         back = self.atmosphere + GRAVITY * self.density * depths
         on, running = self.on[name], self.running[name]
-        return at_work(self.sizes[name], back, on, running, temperature)
+        try:
+            return at_work(self.sizes[name], back, on, running, temperature)
+        except ValueError as error:
+            raise NoSolution(name, "air flow", str(error), "") from None
 
     def _loop(self, flows: Mapping[str, Array], start: Reached) -> Reached:
         """The loop with the airlifts at these flows of free air."""
@@ -190,7 +193,10 @@ class _Turns:
             row = list(self.scenario.air_supply[header].users).index(lift.lift)
             if lift.driven:
                 air[lift.branch] = flows[header][row] * per / lift.units
-        return solve(_with_air(self.compiled, air), _FINE, start)
+        system = _with_air(self.compiled, air)
+        reached = solve(system, _FINE, start)
+        # What rounding keeps from that may still be as good as any solution.
+        return reached if reached.converged.all() else solve(system, None, reached)
 
     def _stands_still(self, reached: Reached) -> tuple[int, str] | None:
         """The first case in which a lift moves no water.

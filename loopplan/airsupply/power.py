@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from loopplan.lifts.pumps import Motor
 from loopplan.physics.blower_classes import BLOWERS
-from loopplan.physics.blowers import blower_power
+from loopplan.physics.blowers import blower_power, ideal_power
 from loopplan.physics.motor_tables import next_output
 from loopplan.physics.motors import drive_efficiency, electric_power, motor_efficiency
 from loopplan.scenario.air import Blower
@@ -25,11 +25,14 @@ Three = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class BlowerPower:
-    """Power of all running blowers of a header [W]; `rated` is the motor of one [W]."""
+    """Power of all running blowers of a header [W].
 
+    `ideal` is that of the lossless cycle of their class.
+    """
+
+    ideal: float
     shaft: Three
     electric: Three
-    rated: float
 
 
 def efficiencies(blower: Blower) -> Three:
@@ -88,7 +91,9 @@ def power(
     shaft, electric = (
         (running * a, running * b, running * c) for a, b, c in zip(middle, best, worst, strict=True)
     )
-    return BlowerPower(shaft, electric, rated)
+    cycle = BLOWERS[blower.class_].cycle
+    ideal = float(ideal_power(cycle, drawn, inlet, max(delivery, inlet)))
+    return BlowerPower(ideal, shaft, electric)
 
 
 def _both(blower: Blower, taken: float, rated: float) -> tuple[float, float]:

@@ -99,7 +99,7 @@ declare_finding(
     Severity.WARNING,
     cause="The bore is small for the air flow at its pressure and temperature.",
     effect="Noise, and pressure that is paid for every hour; users drift apart.",
-    cure="Take the next larger bore.",
+    cure="Take the next larger bore, or a second pipe beside it.",
     source="Metcalf & Eddy, velocities in air headers, from memory",
 )
 declare_finding(

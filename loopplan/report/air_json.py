@@ -126,6 +126,7 @@ def _case(case: HeaderCase) -> dict[str, Any]:
         "rise_Pa": case.rise,
         "margin_Pa": case.margin,
         **_band("temperature", "degC", case.temperature),
+        "ideal_W": case.ideal,
         **_band("shaft", "W", case.shaft),
         **_band("electric", "W", case.electric),
         "main_velocity_m_s": case.velocity,

@@ -125,6 +125,9 @@ def _assumed(
         if entry.blower.motor.power is None:
             words = f"{result.motor / 1e3:g} kW"
             yield result.header, "blower.motor.power", words, "next standard size, iec-60072-1"
+        if not kind.displacement:
+            words = "rated air at any pressure"
+            yield result.header, "blower.air", words, "assumed: no curve of its maker is read"
         if not result.speed_stated:
             words = f"{100 * result.speed:.1f} %"
             yield (
@@ -247,6 +250,7 @@ class _Header:
             delivery - self.low,
             blower.rated_pressure - (delivery - self.low),
             self._temperature(delivery),
+            needs.ideal,
             Band(*needs.shaft),
             Band(*needs.electric),
             None if main is None else self._velocity(main, free, header, k),

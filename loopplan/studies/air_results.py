@@ -41,7 +41,8 @@ class HeaderCase:
     """A header in one case.
 
     `rise` is that of the blower, `margin` what is left of it to the rated one, `temperature`
-    [degC] that of the air behind the blower; powers [W] are of all running blowers.
+    [degC] that of the air behind the blower; powers [W] are of all running blowers, `ideal` that of
+    the lossless cycle of their class.
     """
 
     case: str
@@ -55,6 +56,7 @@ class HeaderCase:
     rise: float
     margin: float
     temperature: Band
+    ideal: float
     shaft: Band
     electric: Band
     velocity: float | None
