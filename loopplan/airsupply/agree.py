@@ -37,6 +37,9 @@ AGREED = 1e-9
 
 _MOST_ROUNDS = 60
 
+_TRICKLE = 1e-3
+"""Share of the water at stated air below which a lift is said to move none."""
+
 _FINE = Options(balance=1e-12, head=1e-11, flow=1e-12)
 """How far the loop is solved here, so that levels do not blur the agreement on air."""
 
@@ -118,7 +121,7 @@ class _Turns:
         self.atmosphere = float(atmospheric_pressure(scenario.farm.altitude))
 
     def run(self) -> Agreed | tuple[int, str]:
-        reached = self._from_rest()
+        reached = usual = self._from_rest()
         temperature = {
             name: np.full(len(self.cases), float(s.inlet.temperature))
             for name, s in self.sizes.items()
@@ -154,7 +157,7 @@ class _Turns:
                 )
             flows = new
             reached = self._loop(flows, reached)
-            still = self._stands_still(reached)
+            still = self._stands_still(reached, usual)
             if still is not None:
                 return still
         told = ", ".join(f"{change:.0e}" for change in history[-3:])
@@ -198,8 +201,8 @@ class _Turns:
         # What rounding keeps from that may still be as good as any solution.
         return reached if reached.converged.all() else solve(system, None, reached)
 
-    def _stands_still(self, reached: Reached) -> tuple[int, str] | None:
-        """The first case in which a lift moves no water.
+    def _stands_still(self, reached: Reached, usual: Reached) -> tuple[int, str] | None:
+        """The first case in which a lift moves no water to speak of.
 
         Raises NoSolution for a duty state that no levels carry.
         """
@@ -208,7 +211,7 @@ class _Turns:
             lifts = [
                 x.lift
                 for _, x in self.lifts
-                if x.driven and not reached.flows[x.branch, k] > 1e-6 * reached.circulation[k]
+                if x.driven and not reached.flows[x.branch, k] > _TRICKLE * usual.flows[x.branch, k]
             ]
             if reached.converged[k] and not lifts:
                 continue
