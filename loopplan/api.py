@@ -13,13 +13,16 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from loopplan.errors import BadFile, LoopplanError, NoSolution, Refused
 from loopplan.findings import Finding
 from loopplan.scenario import reader
 from loopplan.scenario.models import Scenario
 from loopplan.studies.results import BudgetResult
+
+if TYPE_CHECKING:
+    from loopplan.studies.air_results import AirResult
 
 
 @dataclass(frozen=True)
@@ -99,6 +102,21 @@ def budget(scenario: Scenario | str | Path) -> BudgetResult:
     return study(_scenario(scenario))
 
 
+def air_supply(scenario: Scenario | str | Path) -> AirResult:
+    """Solve the air supply of a scenario (or of the file at a path) with the water it moves.
+
+    Returns SI units throughout; see :class:`loopplan.studies.air_results.AirResult`.
+
+    Raises:
+        BadFile: the file cannot be used.
+        Refused: the file has no air supply, or its loop is not complete.
+        NoSolution: headers and loop were tried and would not agree.
+    """
+    from loopplan.studies.air import air_supply as study
+
+    return study(_scenario(scenario))
+
+
 def frame(result: BudgetResult) -> Any:
     """Return the rows of all duty states as a pandas DataFrame, in SI units.
 
@@ -124,6 +142,7 @@ __all__ = [
     "NoSolution",
     "Refused",
     "Scenario",
+    "air_supply",
     "budget",
     "check",
     "frame",

@@ -13,6 +13,7 @@ from loopplan.declare import Declared, Detail, FieldSpec, as_written, spec_of
 from loopplan.elements import KINDS
 from loopplan.findings import FINDING_KINDS
 from loopplan.limits import Limits
+from loopplan.scenario.air import AirHeader
 from loopplan.scenario.models import Closure, DutyState, Farm, Prices, Stock, Water, WaterLost
 from loopplan.sources import SOURCES
 from loopplan.units import allowed_units
@@ -23,6 +24,7 @@ SECTIONS: dict[str, tuple[type[Declared], str]] = {
     "stock": (Stock, "the fish"),
     "water lost": (WaterLost, "water that leaves by no exit: into the air, into the ground"),
     "levels": (Closure, "what closes the levels: a list of entries with these fields"),
+    "air supply": (AirHeader, "headers that blowers feed with air, each with these fields"),
     "duty states": (DutyState, "named conditions of the loop, each with these fields"),
     "prices": (Prices, "what energy costs"),
     "limits": (Limits, "what findings and the choice of a lift's device are judged by"),
@@ -144,6 +146,9 @@ def alternatives(annotation: Any) -> list[Any]:
     """Return the types of a union, without None and without what is annotated."""
     if get_origin(annotation) is Annotated:
         return alternatives(get_args(annotation)[0])
+    if get_origin(annotation) is dict:
+        # Declarations by name: what stands under each of the names.
+        return alternatives(get_args(annotation)[1])
     if get_origin(annotation) in (Union, types.UnionType):
         return [found for part in get_args(annotation) for found in alternatives(part)]
     return [] if annotation is type(None) else [annotation]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, get_origin
 
 from pydantic.fields import FieldInfo
 
@@ -57,6 +57,7 @@ _SHAPES: dict[str, Schema] = {
     },
     "in": {"type": "array", "items": {"type": "string"}, "minItems": 1},
     "out of service": {"type": "array", "items": {"type": "string"}},
+    "in states": {"type": "array", "items": {"type": "string"}, "minItems": 1},
     "levels": {
         "type": "object",
         "additionalProperties": {"type": "string", "pattern": unit_pattern("level")},
@@ -111,7 +112,10 @@ def schema() -> Schema:
                 "minItems": 2,
             },
         },
-        **{name: named[name] for name in ("levels", "duty states", "prices", "limits")},
+        **{
+            name: named[name]
+            for name in ("levels", "air supply", "duty states", "prices", "limits")
+        },
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -133,6 +137,9 @@ def _section(name: str) -> Schema:
     body = _object(cls)
     if name == "levels":
         body = {"type": ["array", "null"], "items": body}
+    elif name == "air supply":
+        by_name = {"type": "object", "minProperties": 1, "additionalProperties": body}
+        body = {**by_name, "type": ["object", "null"]}
     elif name == "duty states":
         # A state that changes nothing has nothing after its colon.
         body["type"] = ["object", "null"]
@@ -188,6 +195,8 @@ def _value(written: str, info: FieldInfo, spec: FieldSpec) -> Schema:
         words = [choice_of(cls) for cls in kinds]
         if issubclass(kinds[0], Detail):
             bodies: list[Schema] = [{"$ref": f"#/$defs/{word}"} for word in words]
+            if get_origin(info.annotation) is dict:
+                return {"type": "object", "minProperties": 1, "additionalProperties": bodies[0]}
             return bodies[0] if len(bodies) == 1 else {"oneOf": bodies}
         body: Schema = {"$ref": "#/$defs/element"}
         return {**body, "properties": {"kind": {"enum": words}}}

@@ -11,6 +11,7 @@ import typer
 from typer.core import TyperGroup
 
 from loopplan import __version__
+from loopplan.cli.air import air_command
 from loopplan.cli.budget import budget_command
 from loopplan.cli.check import check_command
 from loopplan.cli.ending import FINE, INTERRUPTED, USAGE, our_bug, unwritten
@@ -31,6 +32,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command("budget")(budget_command)
+app.command("air")(air_command)
 app.command("lifts")(lifts_command)
 app.command("shaft")(shaft_command)
 app.command("check")(check_command)

@@ -7,6 +7,7 @@ finding is may be judged anew at its place; what it is called may not.
 
 from loopplan.findings import (
     kinds,
+    kinds_air,
     kinds_duty,
     kinds_lifts,
     kinds_loop,
@@ -34,6 +35,7 @@ __all__ = [
     "declare_finding",
     "find",
     "kinds",
+    "kinds_air",
     "kinds_duty",
     "kinds_lifts",
     "kinds_loop",

@@ -34,7 +34,7 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
         ),
         "lifts.csv": table_text(_lifts(document["lifts"]), _LIFT),
         "water.csv": table_text(water_rows(states)),
-        "findings.csv": table_text(_findings(document["findings"]), _FINDING),
+        "findings.csv": table_text(finding_rows(document["findings"]), FINDING),
         "residuals.csv": table_text(
             {"state": name, **_with_units(left)} for name, left in document["residuals"].items()
         ),
@@ -48,10 +48,11 @@ def budget_csv(result: BudgetResult) -> dict[str, str]:
     }
 
 
-_FINDING = (
+FINDING = (
     "code", "severity", "place", "state", "also", "value", "limit", "unit", "message", "cure",
     "source",
 )  # fmt: skip
+"""Columns of a table of findings."""
 _SHARE = (
     "kind", "state", "spread", "element", "flow_m3_s", "share_of_mean", "share_of_usual", "sill",
     "sill_error_m", "change_by_sill_error", "nozzle", "nozzle_error", "change_by_nozzle_error",
@@ -71,7 +72,8 @@ def _share_rows(sets: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
             yield {**about, **share}
 
 
-def _findings(findings: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
+def finding_rows(findings: Iterable[Mapping[str, Any]]) -> Iterable[dict[str, Any]]:
+    """Yield the rows of a table of findings out of a document's part."""
     for finding in findings:
         yield {**finding, "also": ", ".join(finding["also"])}
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from loopplan.studies.lift_sheet_results import Band
+
 _MOST_DECIMALS = 4
 
 
@@ -38,6 +40,12 @@ def digits(value: float, count: int = 4) -> str:
 def flow_m3_h(value: float) -> str:
     """Write a flow [m3/s] in m3/h."""
     return digits(3600.0 * value)
+
+
+def banded(band: Band, factor: float, count: int) -> str:
+    """Write a value times `factor` with its edges in brackets, to `count` digits."""
+    value, least, most = (digits(factor * x, count) for x in (band.value, band.least, band.most))
+    return value if least == most else f"{value} ({least}-{most})"
 
 
 def small(value: float) -> str:

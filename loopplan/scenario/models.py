@@ -16,6 +16,7 @@ from loopplan.declare import (
     word,
 )
 from loopplan.errors import Problem
+from loopplan.scenario.air import AirHeader
 from loopplan.scenario.document import Document, key_path
 
 FORMAT = 1
@@ -292,6 +293,7 @@ class Scenario:
     water_lost: WaterLost = field(default_factory=WaterLost)
     adds_states: bool = False
     """Whether duty states are still to be added: the file names none itself."""
+    air_supply: Mapping[str, AirHeader] = field(default_factory=dict)
 
     def problem(self, path: tuple[str | int, ...], message: str, cure: str) -> Problem:
         """Make a problem that points at a place in the file."""

@@ -16,6 +16,7 @@ from loopplan.limits import Limits
 from loopplan.scenario._document_words import MOST_PROBLEMS, key_text
 from loopplan.scenario._places import misplaced
 from loopplan.scenario._reader_words import nearest, short, walk, without_echoes
+from loopplan.scenario.air import AirHeader, air_refusals
 from loopplan.scenario.document import Document, key_path, load
 from loopplan.scenario.models import (
     DEFAULT_STATES,
@@ -43,6 +44,7 @@ SECTIONS = (
     "elements",
     "flow paths",
     "levels",
+    "air supply",
     "duty states",
     "limits",
     "prices",
@@ -105,6 +107,7 @@ class _Reader:
             self.say(where, message, cure)
         usual_water = water or _ANY_WATER
         states = self._states(tree.get("duty states"), usual_water, elements, paths, closures)
+        air_supply = self._air_supply(tree.get("air supply"), elements, states)
         if self.problems or not (farm and water and stock and limits and prices and lost):
             raise BadFile(self.problems)
         states = tuple(
@@ -124,6 +127,7 @@ class _Reader:
             prices,
             lost,
             tree.get("duty states") is None,
+            air_supply,
         )
 
     def _version(self, value: Any) -> None:
@@ -377,6 +381,25 @@ class _Reader:
             return state
         elements, shut = take_out(state.elements, paths, duty.out_of_service)
         return replace(state, elements=elements, shut=shut)
+
+    def _air_supply(
+        self, tree: Any, elements: Mapping[str, Element], states: tuple[State, ...]
+    ) -> dict[str, AirHeader]:
+        if tree is None:
+            return {}
+        if not isinstance(tree, Mapping) or not tree:
+            cure = "write `name: ...` below it, one header each, with `blower` and `users`"
+            self.say(("air supply",), "named headers are due here", cure, tree)
+            return {}
+        found = {
+            str(name): self.declared(AirHeader, entry, ("air supply", str(name)))
+            for name, entry in tree.items()
+        }
+        headers = {name: header for name, header in found.items() if header is not None}
+        names = tuple(state.name for state in states)
+        for path, message, cure in air_refusals(headers, elements, names):
+            self.say(path, message, cure)
+        return headers
 
     def _state(
         self,
