@@ -330,6 +330,13 @@ def test_height_and_salt_cost_air() -> None:
     assert 1.0 < sea.value / fresh.value < 1.04
 
 
+def test_a_state_that_rules_an_airlift_out_is_named_in_the_others() -> None:
+    flood = ("{clean: {}}", "{clean: {}, flood: {flow: 300 %}}")
+    clean, high = device("airlift", air(), flood).states
+    assert high.against[0].startswith("2.70 m of lift is above the 0.70 m")
+    assert clean.against == (f"ruled out in the duty state flood: {high.against[0]}",)
+
+
 def test_asked_for_device_is_told_what_it_costs() -> None:
     one = sheet(air())
     airlift, propeller, _ = one.devices

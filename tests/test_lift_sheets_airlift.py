@@ -167,6 +167,44 @@ def test_gas_is_in_what_the_water_holds_or_lacks() -> None:
     assert low.oxygen.most < deficit
 
 
+def test_gas_and_air_of_like_units_add_up() -> None:
+    def units(count: int) -> tuple[str, str]:
+        drawn = "kind: channel shaft, inlet half: 1 m2, outlet half: 1 m2, oxygen: 7 mg/L"
+        return (
+            PUMP,
+            f"{{kind: lift, flow: {1000 / count} m3/h, count: {count}, airlift: {{{drawn}}}}}",
+        )
+
+    # The loop of one unit carries a quarter of the flow at the same lift.
+    quarter = ("flow: 1000 m3/h}\nflow", "flow: 250 m3/h}\nflow")
+    one = device("airlift", (PUMP, units(4)[1].replace("count: 4, ", "")), quarter)
+    four = device("airlift", units(4))
+    assert one.gas and four.gas
+    for mine, theirs in (
+        (four.gas.oxygen.value, one.gas.oxygen.value),
+        (four.gas.instead, one.gas.instead),
+        (point(units(4)).air.value, point((PUMP, units(4)[1].replace("count: 4, ", "")),
+                                          quarter).air.value),
+    ):  # fmt: skip
+        assert mine == pytest.approx(4.0 * theirs, rel=1e-6)
+
+
+def test_stall_is_judged_where_the_filters_are_fouled() -> None:
+    """Calm when clean, near to stalling when the loss of the way back has grown."""
+    states = ("{clean: {}}", "{clean: {}, fouled: {condition: fouled, change: {way back: "
+              "{loss: 220 mm}}}}")  # fmt: skip
+    little = stall_loop(1.0)
+    stalls = referee.ShaftSizes(3.0, 2.0, 2.0, math.sqrt(2.0), 0.5, 0.5, 2.95, 0.26)
+    cubic = referee.shaft(stalls, 1.0, water()).air_needed(0.0, 1e-4, 0.5) / FREE * 3600.0
+    changes = ((little[0][0], little[0][1].replace("air: 1.0 m3/h", f"air: {cubic} m3/h")),)
+    (found,) = [
+        f for f in study(*changes, *little[1:], states).findings if f.code == "airlift-stalls-near"
+    ]
+    assert found.state == "fouled"
+    assert found.also == ()
+    assert found.value == pytest.approx(0.04, abs=1e-4)
+
+
 def test_power_of_other_aeration_is_counted_against_the_airlift() -> None:
     price = ("duty states", "prices: {currency: EUR, electricity: 0.20}\nduty states")
     plain, credited = (device("airlift", air(w), price) for w in ("", "oxygen: 7 mg/L"))

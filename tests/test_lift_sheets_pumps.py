@@ -128,6 +128,19 @@ def test_no_motor_speed_fits_a_centrifugal_pump_at_low_head() -> None:
     assert first(*centrifugal("standby: 1"), kind="centrifugal pump").feasible
 
 
+def test_a_stated_speed_that_fits_no_class_rules_a_pump_out_unless_it_exists() -> None:
+    fast = why_not(stated("speed: 2900 rpm"))
+    assert "at 2900 turns a minute its duty asks for a specific speed of" in fast
+    assert "from 45 to 400" in fast
+    assert first(stated("speed: 400 rpm")).feasible
+    assert first(stated("speed: 2900 rpm, wire to water: 45 %")).feasible
+    assert first(stated(f"speed: 2900 rpm, curve: {CURVE}")).feasible
+
+
+def test_a_bell_far_too_small_is_told_and_does_not_end_the_study() -> None:
+    assert "bell-velocity" in codes(stated("bell: 60 mm"))
+
+
 def test_stages_bring_a_small_flow_at_high_head_into_range() -> None:
     found = first(*centrifugal("standby: 1"), kind="centrifugal pump").detail
     assert isinstance(found, PumpPoint)

@@ -331,7 +331,11 @@ class AirliftStudy:
 
     def _ruled_out(self, k: int) -> DeviceState:
         duty = self.point.duties[k]
-        against = tuple(self.against(k)) or ("it cannot serve another duty state",)
+        against = tuple(self.against(k))
+        if not against:
+            others = zip(self.point.duties, map(self.against, range(self.flow.size)), strict=True)
+            state, why = next((other.state, found[0]) for other, found in others if found)
+            against = (f"ruled out in the duty state {state}: {why}",)
         flow = duty.flow * duty.units
         return DeviceState(duty.state, flow, duty.head, duty.head, against, None, None)
 

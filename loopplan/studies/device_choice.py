@@ -68,7 +68,8 @@ def recommend(devices: tuple[DeviceResult, ...], prices: Prices) -> tuple[str, s
     )
     if by_cost and best.cost is not None and second.cost is not None:
         words.append(
-            f"With what owning costs and what its air saves elsewhere, it comes "
+            "With what owning costs, as far as it is stated, and what an airlift's air saves "
+            "elsewhere, it comes "
             f"{rounded(second.cost - best.cost)} {money} a year cheaper."
         )
     if _overlap(best.energy, second.energy):

@@ -49,6 +49,7 @@ _SLOWEST = 0.4
 _AXIAL = (45.0, 400.0)
 """Specific speeds of mixed-flow and propeller pumps (Guelich, from memory)."""
 _LOWEST = 1e-6
+_FASTEST_BELL = 10.0
 
 Pump = PropellerPump | CentrifugalPump
 
@@ -89,11 +90,10 @@ class PumpStudy:
     def setting(self) -> tuple[str, Setting]:
         """Where heads are measured, and how the pump stands; an assumed column if none is told."""
         pump = self.stated
-        known = pump is not None and (bool(pump.curve) or pump.wire_to_water is not None)
-        where = "level to level" if self.by_lift or known else "flange"
+        where = "level to level" if self.known else "flange"
         if isinstance(pump, PropellerPump):
             bore = pump.column or self.column
-            if known and pump.column is not None and not self.by_lift:
+            if self.known and pump.column is not None and not self.by_lift:
                 where = pump.measured_at
             return where, Setting(
                 bore, bore, pump.column_length, pump.roughness, pump.entry, pump.bend,
@@ -146,7 +146,7 @@ class PumpStudy:
         flow, head = max(self.design.flow, _LOWEST), self.head(self.design)
         if head <= 0.0:
             return None
-        low, high = _AXIAL if self.propeller else (_RADIAL_LEAST, _RADIAL_MOST)
+        low, high = self.range
         good = [
             c for c in speed_choices(flow, head / self.stages) if low <= c.specific_speed <= high
         ]
@@ -154,6 +154,17 @@ class PumpStudy:
         if not good and self.propeller:
             return self._slowed(speed_choices(flow, head)[-1])
         return max(good, key=lambda c: float(best_efficiency(flow, c.specific_speed)), default=None)
+
+    @property
+    def range(self) -> tuple[float, float]:
+        """Least and most specific speed n_q of this class of pump [1/min]."""
+        return _AXIAL if self.propeller else (_RADIAL_LEAST, _RADIAL_MOST)
+
+    @property
+    def known(self) -> bool:
+        """Whether a pump that exists is stated: by its curve, or by what it takes."""
+        stated = self.stated
+        return bool(self.curve_points) or (stated is not None and stated.wire_to_water is not None)
 
     def _slowed(self, slowest: SpeedChoice) -> SpeedChoice | None:
         """A motor that a gear or a converter slows down as far as a propeller pump asks."""
@@ -322,7 +333,8 @@ class PumpStudy:
         bell = self._bell(duty)
         if bell is None:
             return None
-        speed = self.bell_velocity(duty) or 0.0
+        # Beyond the range of the formula the velocity itself is what is told.
+        speed = min(self.bell_velocity(duty) or 0.0, _FASTEST_BELL)
         needed = float(inlet_submergence(speed, bell))
         level = self.stated.bell_level if isinstance(self.stated, PropellerPump) else None
         return needed, None if level is None else duty.up - level

@@ -188,12 +188,11 @@ def _crossover(
     if point.pressure >= limits.pressure_from:
         return None, "No crossover: pressure is needed, and an airlift makes none."
     free = Limits.model_validate({"airlift most": "100 m", "propeller most": "100 m"})
-    lift = point.lift.model_copy(update={"flow": 1.0, "curve": []})
-    if drawn.shape.air is not None:
-        drawn = Drawn(drawn.shape.model_copy(update={"air": None}), ())
+    # With a flow of its own no device acts: all trials carry the flow of the duty.
+    lift = point.lift.model_copy(update={"flow": point.first.flow, "curve": []})
 
     def lead(lifts: Sequence[float]) -> list[float | None]:
-        first = replace(point.first, lift=lift)
+        first = point.first
         duties = tuple(replace(first, down=first.up + height) for height in lifts)
         raised = tuple(height - first.head for height in lifts)
         trials = LiftPoint(point.name, lift, duties, point.floor)

@@ -41,11 +41,17 @@ def _class(study: PumpStudy, duty: Duty) -> Iterable[str]:
         yield f"{duty.pressure:.1f} m of pressure is more than low-head pumps give"
     elif study.propeller and head > most:
         yield (f"{head:.2f} m is above the {most:.1f} m up to which low-head pumps are usual")
+    kind = "propeller and mixed-flow" if study.propeller else "centrifugal"
+    least, greatest = study.range
     if study.number is None:
-        kind = "propeller and mixed-flow" if study.propeller else "centrifugal"
         yield (
             f"at no motor speed does {head:.2f} m at {duty.flow * 3600.0:.0f} m3/h fall into the "
             f"specific speeds of {kind} pumps"
+        )
+    elif not study.known and not least * 0.999 <= study.number <= greatest * 1.001:
+        yield (
+            f"at {study.full_speed:.0f} turns a minute its duty asks for a specific speed of "
+            f"{study.number:.0f}; those of {kind} pumps run from {least:g} to {greatest:g}"
         )
 
 
