@@ -107,11 +107,9 @@ def test_split_agrees_with_an_independent_one(state: str) -> None:
     names: tuple[str, ...] = ("airlift", "head box")
     total = through_main(speed, hot)
     backs = backs_of(result, state, names)
-    if state == WASH:
-        # What the wash takes is set; its valve is what makes it so.
-        rest = total
-        total = lambda header: rest(header) - STATED["wash"]  # noqa: E731
-    flows, header = divided(backs, k, hot, total)
+    # What the wash takes is set: its valve makes it so.
+    taken = STATED["wash"] if state == WASH else 0.0
+    flows, header = divided(backs, k, hot, lambda header: total(header) - taken)
     assert header - 101325.0 == pytest.approx(at.header, rel=1e-8)
     for name in names:
         assert flows[name] == pytest.approx(user(result, state, name).free, rel=1e-7)

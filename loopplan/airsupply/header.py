@@ -96,10 +96,9 @@ class HeaderAtWork:
     """A header in all cases.
 
     Attributes:
-        speed: share of full speed that the blowers run at [-], at most that which is stated, or
-            full speed.
+        speed: share of full speed that the blowers run at [-]: as stated, or what is asked for, up
+            to full speed.
         speed_asked: share of full speed that the stated air of the users asks for [-].
-        valve_k: setting of each valve, as a loss coefficient on its branch [-].
         split: how the air divides.
         losses: pressure that diffusers, branch pipes and valves lose (3, users, cases) [Pa].
         temperature: temperature of the air behind the blowers [degC].
@@ -107,7 +106,6 @@ class HeaderAtWork:
 
     speed: float
     speed_asked: float
-    valve_k: Array
     split: AirSplit
     losses: Array
     temperature: Array
@@ -335,7 +333,7 @@ class _Work:
             self.header.efficiency,
         )
         losses = self._losses(users, split)
-        return HeaderAtWork(speed, asked, self.valve, split, losses, temperature)
+        return HeaderAtWork(speed, asked, split, losses, temperature)
 
     def _losses(self, users: AirUsers, split: AirSplit) -> Array:
         flow = split.flow
