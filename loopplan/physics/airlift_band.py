@@ -13,7 +13,7 @@ from functools import partial
 
 import numpy as np
 
-from loopplan.physics._check import Array, Numbers
+from loopplan.physics._check import Array, Numbers, within
 from loopplan.physics.airlift_column import Balance, Riser, Site, balance
 from loopplan.physics.airlift_solve import (
     AirNeed,
@@ -39,10 +39,13 @@ def edge_closure(coverage: Numbers, batch_axes: int = 0) -> Closure:
     Returns:
         The closure, for use in `loopplan.physics.airlift_solve`.
 
+    Raises:
+        ValueError: if the coverage is outside its range.
+
     Source: `zuber-findlay-1965`, `hibiki-ishii-2003`, `heijnen-vant-riet-1984`, `zehner-1986`.
     """
     rungs = np.arange(3.0).reshape((3,) + (1,) * batch_axes)
-    return partial(graded, rungs + 1.0 - np.asarray(coverage))
+    return partial(graded, rungs + 1.0 - within("coverage", coverage, 0.0, 1.0))
 
 
 def _axes(riser: Riser, site: Site, coverage: Numbers, *values: Numbers) -> int:

@@ -110,7 +110,7 @@ def performance(
         air_standard=free,
         air_inlet=drawn,
         air_to_water=_per(free, flow, np.inf),
-        submergence_ratio=depth / (depth + lift),
+        submergence_ratio=_per(depth, depth + lift, 0.0),
         driving_head=found.saved,
         injection_pressure=found.injection_pressure - np.asarray(site.atmosphere),
         isothermal_power=least,

@@ -132,7 +132,7 @@ def least_air(riser: Riser, site: Site, flow: Numbers, lift: Numbers, closure: C
     if not found.all():
         # The hump between the points of the search.
         beyond = _row(rows, np.minimum(first + 1, _SEARCH - 1))
-        top = highest(margin, left, beyond)
+        top = highest(margin, left, beyond, 30)
         ended = first == _SEARCH - 1
         right = np.where(found, right, np.where(ended, right, top))
     best = margin(right)

@@ -20,7 +20,9 @@ from loopplan.physics.gas_solubility import (
     CARBON_DIOXIDE_SHARE,
     carbon_dioxide_k0,
     carbon_dioxide_saturation,
+    nitrogen_solubility,
     oxygen_solubility,
+    total_gas_pressure,
 )
 from loopplan.physics.water import density, vapour_pressure
 
@@ -144,6 +146,46 @@ def oxygen_added(
     pressure = bubble_pressure(depth, atmosphere, density(temperature, salinity))
     balance = beta * oxygen_solubility(temperature, salinity, pressure)
     return np.asarray(flow * (after_pass(dissolved, balance, number) - dissolved))[()]
+
+
+def gas_pressure_after(
+    number: Numbers,
+    oxygen: Numbers,
+    nitrogen: Numbers,
+    depth: Numbers,
+    temperature: Numbers,
+    salinity: Numbers = 0.0,
+    atmosphere: Numbers = ATMOSPHERE,
+) -> Array:
+    """Total gas pressure of the water after one pass through an airlift.
+
+    Bubbles balance at 0.40 of the depth, so that deep injection drives nitrogen in.
+
+    Args:
+        number: transfer number of oxygen [-], from `transfer_number`.
+        oxygen: oxygen of the water that enters [kg/m3].
+        nitrogen: nitrogen of the water that enters [kg/m3].
+        depth: depth of the diffusers [m].
+        temperature: temperature [degC], 0 to 40.
+        salinity: salinity [g/kg], 0 to 42.
+        atmosphere: absolute pressure of the air over the water [Pa].
+
+    Returns:
+        Pressure of the dissolved gases over that of the air [-].
+
+    Raises:
+        ValueError: outside the range of a solubility.
+
+    Source: `tsivoglou-1968`, `colt-2012`, `metcalf-eddy-5`.
+    """
+    pressure = bubble_pressure(depth, atmosphere, density(temperature, salinity))
+    more_oxygen = after_pass(oxygen, oxygen_solubility(temperature, salinity, pressure), number)
+    more_nitrogen = after_pass(
+        nitrogen,
+        nitrogen_solubility(temperature, salinity, pressure),
+        NITROGEN_RATE * np.asarray(number),
+    )
+    return total_gas_pressure(more_oxygen, more_nitrogen, temperature, salinity, atmosphere)
 
 
 def single_stage_share(

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -46,14 +47,14 @@ class Phases:
     surface_tension: Numbers
     viscosity: Numbers
 
-    @property
+    @cached_property
     def bubble_scale(self) -> Array:
         """(sigma g drho / rho^2)^0.25 [m/s], to which the rise of bubbles is in proportion."""
         lift = np.asarray(self.density) - self.gas_density
         inner = self.surface_tension * GRAVITY * lift / np.square(self.density)
         return np.asarray(inner**0.25)
 
-    @property
+    @cached_property
     def density_ratio(self) -> Array:
         """Density of gas over that of water [-]."""
         return np.asarray(self.gas_density / np.asarray(self.density))

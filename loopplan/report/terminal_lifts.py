@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from math import floor, log10
 
 from rich.console import Console
 from rich.table import Table
@@ -62,10 +63,11 @@ def _title(console: Console, text: str) -> None:
 
 
 def _sheet(sheet: LiftSheet, currency: str, console: Console) -> None:
+    state = one_line(sheet.devices[0].states[0].state)
     _title(
         console,
-        f"{one_line(sheet.element)}: {flow_m3_h(sheet.flow)} m3/h, {level(sheet.head)} m from level "
-        f"to level ({one_line(sheet.devices[0].states[0].state)})",
+        f"{one_line(sheet.element)}: {flow_m3_h(sheet.flow)} m3/h, {level(sheet.head)} m from "
+        f"level to level ({state})",
     )
     console.print(_devices(sheet, currency))
     for device in sheet.devices:
@@ -205,8 +207,6 @@ def _range(band: Band, factor: float, count: int) -> str:
 
 def _round(value: float) -> str:
     """Write a yearly sum to three digits."""
-    from math import floor, log10
-
     if value == 0.0:
         return "0"
     return f"{round(value, 2 - floor(log10(abs(value)))):,.0f}"

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, partial
+from math import ceil
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loopplan.lifts.airlift import EDGES, Shaft, Tube
 from loopplan.limits import Limits
@@ -14,8 +16,8 @@ from loopplan.physics.air import STANDARD, dry_mass_flow, inlet_state
 from loopplan.physics.airlift_column import Balance, Riser, Site, balance, site
 from loopplan.physics.airlift_practice import best_outlet_area
 from loopplan.physics.airlift_results import Performance, performance
+from loopplan.physics.airlift_shaft import BUBBLE_RISE, ShaftState, shaft_state
 from loopplan.physics.airlift_shaft import Shaft as ShaftRiser
-from loopplan.physics.airlift_shaft import ShaftState, shaft_state
 from loopplan.physics.airlift_solve import greatest_lift, least_air, water_moved
 from loopplan.physics.airlift_tube import Tubes
 from loopplan.physics.blower_classes import BLOWERS
@@ -37,6 +39,8 @@ _CENTIMETRE = 0.01
 _HOPELESS = 2.0
 """Lift [m] above which an airlift of a farm is not worked."""
 _AREA_STEP = 0.1
+_CALM = 0.9
+"""Speed down an assumed inlet half over the rise of bubbles [-]."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +55,8 @@ class Drawn:
 def drawn_airlift(point: LiftPoint) -> Drawn:
     """Return the airlift of a lift point; the shaft of common practice where none is drawn.
 
-    Its halves are alike, and as large as takes the least air in the first duty state.
+    Its outlet half is as large as takes the least air in the first duty state, its inlet half as
+    wide, and so large that the water goes down slower than bubbles rise.
     """
     if point.lift.airlift is not None:
         return Drawn(point.lift.airlift, ())
@@ -75,14 +80,20 @@ def drawn_airlift(point: LiftPoint) -> Drawn:
         shaft_of, site(at.temperature, at.salinity, at.altitude), duty.flow, lift,
         partial(graded, 1.0),
     )  # fmt: skip
-    area = max(round(float(best.area) / _AREA_STEP) * _AREA_STEP, _AREA_STEP)
-    words = f"{area:.1f} m2"
-    shape = Shaft.model_validate(
-        {"kind": "channel shaft", "inlet half": words, "outlet half": words}
+    most = max(d.flow for d in point.duties)
+    outlet = _rounded(float(best.area))
+    inlet = max(outlet, _rounded(most / (_CALM * BUBBLE_RISE)))
+    fields = {"inlet half": f"{inlet:.1f} m2", "outlet half": f"{outlet:.1f} m2"}
+    shape = Shaft.model_validate({"kind": "channel shaft", **fields})
+    halves = (
+        ("outlet half", fields["outlet half"], "assumed: takes the least air in the first state"),
+        ("inlet half", fields["inlet half"], "assumed: slower down than bubbles rise"),
     )
-    source = "assumed: as takes the least air in the first duty state"
-    halves = (("inlet half", words, source), ("outlet half", words, source))
     return Drawn(shape, (*halves, *shape.assumed()))
+
+
+def _rounded(area: float) -> float:
+    return max(ceil(area / _AREA_STEP - 1e-9) * _AREA_STEP, _AREA_STEP)
 
 
 @dataclass(frozen=True)
@@ -138,8 +149,9 @@ class AirliftStudy:
 
     @property
     def floor(self) -> float:
-        """Floor of the shaft [m]: as stated, or that of the basin that the lift draws from, or
-        the running depth below the first inlet level.
+        """Floor of the shaft [m], as stated or as it follows.
+
+        It follows from the basin that the lift draws from, or else from the running depth.
         """
         shape = self.drawn.shape
         assert isinstance(shape, Shaft)
@@ -170,7 +182,7 @@ class AirliftStudy:
         return None if air is None else float(dry_mass_flow(air, STANDARD))
 
     @cached_property
-    def need(self) -> tuple[Array, Array, Array]:
+    def need(self) -> tuple[Array, NDArray[np.bool_], Array]:
         """Dry air [kg/s] by edge and state, whether any air does it, and what is short [m]."""
         found = [
             least_air(self.riser, self.place, self.flow, self.lift, self.closure(edge))
@@ -256,8 +268,9 @@ class AirliftStudy:
 
     @cached_property
     def pressure(self) -> Array:
-        """Rise of pressure that the blower makes [Pa]: at the injector, with what practice adds
-        for diffusers and pipes.
+        """Rise of pressure that the blower makes [Pa].
+
+        That at the injector, with what practice adds for diffusers and pipes.
         """
         margin = FAR if self.drawn.shape.blower == "far" else NEAR
         column = self.balance.injection_pressure - np.asarray(self.place.atmosphere)

@@ -59,6 +59,7 @@ def recommend(devices: tuple[DeviceResult, ...], prices: Prices) -> tuple[str, s
         return best.device, f"Take the {best.device}: it is the only one that serves. {_up(why)}."
     second = able[1]
     words = [f"Take the {best.device}."]
+    money = prices.currency or "units of money"
     assert best.energy is not None and second.energy is not None
     here, there = best.energy.value / JOULE_PER_KWH, second.energy.value / JOULE_PER_KWH
     words.append(
@@ -67,7 +68,7 @@ def recommend(devices: tuple[DeviceResult, ...], prices: Prices) -> tuple[str, s
     if by_cost and best.cost is not None and second.cost is not None:
         words.append(
             f"With what owning costs and what its air saves elsewhere, it comes "
-            f"{_round(second.cost - best.cost)} {prices.currency or 'units of money'} a year cheaper."
+            f"{_round(second.cost - best.cost)} {money} a year cheaper."
         )
     if _overlap(best.energy, second.energy):
         words.append("The bands of the two overlap, so the difference is not certain.")

@@ -69,7 +69,7 @@ def gas_credit(study: AirliftStudy, k: int = 0) -> Gas | None:
     low, high = TRANSFER_DEPTHS
     if not low <= depth <= high:
         remarks.append(
-            f"transfer was measured {low:g} to {high:g} m deep, and the air goes in at {depth:.2f} m"
+            f"transfer was measured {low:g} to {high:g} m deep; the air goes in at {depth:.2f} m"
         )
     remarks.append(
         "air pressed in at depth raises the total gas pressure: measure it at the tanks before "
@@ -89,7 +89,7 @@ def _instead(study: AirliftStudy, k: int, oxygen: float) -> float:
     share = (full - shape.oxygen) / _CLEAN * 1.024 ** (at.temperature - 20.0)
     if oxygen <= 0.0 or share <= 0.05:
         return 0.0
-    return oxygen / (AERATION * share * shape.transfer_in_farm_water)
+    return float(oxygen / (AERATION * share * shape.transfer_in_farm_water))
 
 
 def _band(values: list[float]) -> Band:

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running, saddle
+from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
 from loopplan.limits import Limits
 from loopplan.physics.curve_fit import Curve, curve_by_points, curve_value
 from loopplan.physics.motor_tables import next_output
@@ -29,13 +29,13 @@ from loopplan.physics.pump_setting import Setting, setting_loss
 from loopplan.physics.submergence import inlet_submergence
 from loopplan.physics.suction import (
     bell_diameter,
-    bell_velocity_limits,
     npsh_available,
     npsh_needed,
 )
 from loopplan.physics.water import atmospheric_pressure, vapour_pressure
 from loopplan.studies.lift_duty import Duty, LiftPoint
 from loopplan.studies.lift_sheet_results import Band, DeviceState, PumpPoint
+from loopplan.studies.pump_limits import pump_limits
 
 ASSUMED_SPEED = 1.5
 """Velocity in an assumed column [m/s]: common practice, no source."""
@@ -45,8 +45,6 @@ _RADIAL_LEAST, _RADIAL_MOST = 12.0, 100.0
 """Specific speeds n_q [1/min] of centrifugal pumps that are worth their power (Guelich, from
 memory: radial 10 to 40, up to 100 possible)."""
 _MOST_STAGES = 12
-_SLOW_MOTOR = 470.0
-"""Speed [1/min] below which a motor of 12 poles at 50 Hz needs help."""
 _SLOWEST = 0.4
 """Least share of its speed to which a gear or a converter slows a motor here [-]."""
 _AXIAL = (45.0, 400.0)
@@ -244,12 +242,13 @@ class PumpStudy:
         """Electric power of one unit [W] for a shaft power [W]."""
         name = self.stated.motor.efficiency_class if self.stated is not None else "IE3"
         eta = motor_efficiency(max(self.motor, 120.0), name)
-        drive = "converter" if self._converter else "none"
+        drive = "converter" if self.converter else "none"
         load = min(shaft, 1.5 * self.motor)
         return float(electric_power(load, self.motor, eta, drive)) * shaft / load
 
     @property
-    def _converter(self) -> bool:
+    def converter(self) -> bool:
+        """Whether a frequency converter trims it."""
         return self.stated is not None and self.stated.motor.drive != "none"
 
     def states(self) -> tuple[DeviceState, ...]:
@@ -258,7 +257,7 @@ class PumpStudy:
 
     def _state(self, duty: Duty) -> DeviceState:
         head = self.head(duty)
-        against, remarks = self.against(duty)
+        against, remarks = pump_limits(self, duty)
         if self.number is None or duty.flow <= 0.0 or head <= 0.0:
             return DeviceState(
                 duty.state, duty.flow * duty.units, duty.head, head, tuple(against), None, None
@@ -305,86 +304,6 @@ class PumpStudy:
         """Class of pump that the specific speed asks for."""
         found = pump_class(self.number) if self.number is not None else None
         return found.name if found is not None else "beyond the classes of pumps"
-
-    def against(self, duty: Duty) -> tuple[list[str], list[str]]:
-        """Return what speaks against the pump in a duty state, and what must be known of it."""
-        against: list[str] = []
-        remarks: list[str] = []
-        limits, head = self.limits, self.head(duty)
-        if self.propeller:
-            if duty.pressure > limits.propeller_most:
-                against.append(
-                    f"{duty.pressure:.1f} m of pressure is more than low-head pumps give"
-                )
-            elif head > limits.propeller_most:
-                against.append(
-                    f"{head:.2f} m is above the {limits.propeller_most:.1f} m up to which low-head "
-                    "pumps are the usual choice"
-                )
-        if self.number is None:
-            kind = "propeller and mixed-flow" if self.propeller else "centrifugal"
-            against.append(
-                f"at no motor speed does {head:.2f} m at {duty.flow * 3600.0:.0f} m3/h fall into "
-                f"the specific speeds of {kind} pumps"
-            )
-            return against, remarks
-        if self.choice is not None and self.choice.speed < _SLOW_MOTOR and self.propeller:
-            remarks.append(
-                f"asks for {self.choice.speed:.0f} turns a minute, slower than motors run from the "
-                "mains: a gear or a frequency converter"
-            )
-        if self.stages > 1:
-            remarks.append(f"{self.stages} stages in series")
-        share = self.share(duty)
-        barred = saddle(self.curve_points) if self.curve_points else None
-        if barred is not None and duty.flow < barred[1] * share:
-            against.append(
-                f"{duty.flow * 3600.0:.0f} m3/h lies in the saddle of its curve (up to "
-                f"{barred[1] * share * 3600.0:.0f} m3/h), where it must not run"
-            )
-        if self.curve_points and duty.flow > self.curve_points[-1][0] * share * (1.0 + 1e-9):
-            against.append(
-                f"{duty.flow * 3600.0:.0f} m3/h is beyond the end of its curve "
-                f"({self.curve_points[-1][0] * share * 3600.0:.0f} m3/h)"
-            )
-        if self.curve_points and not self.fixed and share > 1.0 + 1e-9:
-            against.append(f"its curve at full speed stays below the {head:.2f} m that are asked")
-        elif self.curve_points and not self.fixed and not self._converter and share < 0.99:
-            remarks.append(
-                f"needs {100.0 * share:.0f} % of full speed and has no frequency converter: it "
-                "would carry more, or be throttled at a loss"
-            )
-        if self.shaft(duty) > self.motor * (1.0 + 1e-9):
-            against.append(
-                f"{self.shaft(duty) / 1e3:.2f} kW at the shaft overload its motor of "
-                f"{self.motor / 1e3:g} kW"
-            )
-        closed = float(shut_off_power(self.shaft(duty), min(max(self.number, 5.0), 500.0)))
-        if self.propeller and closed > self.motor:
-            remarks.append(
-                f"against a closed valve it would ask for about {closed / 1e3:.1f} kW, more than "
-                f"its motor of {self.motor / 1e3:g} kW gives: never start or run it shut"
-            )
-        there = self.submergence(duty)
-        if there is not None and there[1] is not None and there[1] < there[0]:
-            against.append(
-                f"{there[1]:.2f} m of water stand over its bell, and {there[0]:.2f} m are needed "
-                "against drawing air"
-            )
-        speed = self.bell_velocity(duty)
-        if speed is not None:
-            low, high = bell_velocity_limits(duty.flow)
-            if not low <= speed <= high:
-                remarks.append(
-                    f"{speed:.2f} m/s in the mouth of its bell; {low:g} to {high:g} m/s are usual"
-                )
-        npsh = self.npsh(duty)
-        if npsh is not None and npsh[1] < npsh[0]:
-            against.append(
-                f"{npsh[1]:.2f} m of net positive suction head are there, and {npsh[0]:.2f} m are "
-                "needed: it would cavitate"
-            )
-        return against, remarks
 
     def _bell(self, duty: Duty) -> float | None:
         if not self.propeller or duty.flow <= 0.0:

@@ -60,7 +60,7 @@ class LiftPoint:
 def lift_points(solved: Solved, lifts: tuple[LiftResult, ...]) -> list[LiftPoint]:
     """Return the lifts of a solved loop, in the order of `lifts`."""
     compiled = solved.compiled
-    number = {}
+    number: dict[str, int] = {}
     for j, branch in enumerate(compiled.graph.branches):
         # The first passage of a lift is its device; what follows stands behind its flange.
         number.setdefault(branch.element, j)

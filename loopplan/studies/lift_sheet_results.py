@@ -26,11 +26,12 @@ class AirPoint:
     """An airlift in one duty state; air of all units.
 
     `water` is what that air moves at the edges; `ratio` is air to water by volume;
-    `gas_fraction` the mean of the riser; `gas_speed` at the outlet and `water_speed` superficial; `submergence` water above the air over that and the
-    lift; `static_efficiency` and `total_efficiency` against isothermal compression; `stall` the
-    lift at which the air moves no water, `margin` from the lift to there, `lost_per_cm` the share
-    of flow that a centimetre of lift costs; `reserve` the wall above the bulked water; `downward`
-    the speed in the inlet half.
+    `gas_fraction` the mean of the riser; `gas_speed` at the outlet and `water_speed` superficial;
+    `submergence` water above the air over that and the lift; `static_efficiency` and
+    `total_efficiency` against isothermal compression; `stall` the lift at which the installed air
+    moves no water, `margin` from the lift to there, `lost_per_cm` the share of flow that a
+    centimetre of lift costs; `reserve` the wall above the bulked water; `downward` the speed in
+    the inlet half.
     """
 
     air: Band

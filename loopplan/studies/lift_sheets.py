@@ -120,7 +120,7 @@ def _air_standby(place: str) -> str:
 
 
 def _pump_standby(pump: PumpStudy) -> str:
-    units = int(round(pump.point.first.units))
+    units = round(pump.point.first.units)
     spare = pump.stated.standby if pump.stated is not None else 1
     lost = "all of the flow" if units == 1 else f"1 of {units} of the flow"
     return f"{units} run and {spare:.0f} stand by; without one, {lost} is missing until it starts"

@@ -8,6 +8,7 @@ from functools import partial
 import numpy as np
 import pytest
 
+from loopplan.physics import airlift_column
 from loopplan.physics.air import NORMAL, STANDARD, inlet_state, volume_flow
 from loopplan.physics.airlift_band import (
     EDGES,
@@ -203,6 +204,12 @@ def test_best_area_of_a_batch_and_of_a_hopeless_case() -> None:
     assert (np.diff(best.area) < 0).all()
     never = best_outlet_area(lambda a: practice_shaft(a, 12.0), FARM, FLOW, 12.0, CLOSURE)
     assert not never.possible and not never.inside
+    # What is handed back then is the area that comes nearest.
+
+    def short(area: float) -> float:
+        return float(least_air(practice_shaft(area, 12.0), FARM, FLOW, 12.0, CLOSURE).short)
+
+    assert short(float(never.area)) < min(short(area) for area in (0.1, 1.0, 10.0, 25.0))
     # Only areas right of the minimum: the smallest of them, which is none.
     edge = best_outlet_area(
         lambda a: practice_shaft(a, 0.3), FARM, FLOW, 0.3, CLOSURE, smallest=3.0
@@ -318,6 +325,12 @@ def test_channel_below_the_sill_is_no_help() -> None:
     assert not water_moved(shaft, FARM, 0.02, -1.0, CLOSURE).moves
 
 
+def test_margin_falls_with_flow_without_end() -> None:
+    # Also where losses have eaten up the whole depth.
+    flow = np.array([0.0, 0.1, 0.5, 2.0, 10.0, 50.0])
+    assert (np.diff(balance(SHAFT, FARM, flow, 0.3, 0.3, CLOSURE).margin) < 0).all()
+
+
 def test_no_air_is_needed_down_hill() -> None:
     shaft = replace(SHAFT, sill_height=2.0)
     need = least_air(shaft, FARM, FLOW, -0.4, CLOSURE)
@@ -331,6 +344,24 @@ def test_batches_equal_single_runs() -> None:
     for i in range(3):
         one = least_air(practice_shaft(areas[i], lifts[i]), FARM, FLOW, float(lifts[i]), CLOSURE)
         assert many.dry_air[i] == pytest.approx(one.dry_air, rel=1e-10)
+
+
+def test_eight_points_are_enough(monkeypatch: pytest.MonkeyPatch) -> None:
+    seed = np.random.default_rng(5)
+    area, rung, lift = seed.uniform(0.3, 8, 500), seed.uniform(0, 3, 500), seed.uniform(0, 0.7, 500)
+    air, flow = seed.uniform(0.005, 1, 500) * area, seed.uniform(0, 0.4, 500) * area
+
+    def margin() -> np.ndarray:
+        shaft = practice_shaft(area, lift)
+        return balance(shaft, FARM, flow, air, lift, partial(graded, rung)).margin
+
+    eight = margin()
+    nodes, weights = np.polynomial.legendre.leggauss(40)
+    monkeypatch.setattr(airlift_column, "_NODES", 0.5 * (nodes + 1.0))
+    monkeypatch.setattr(airlift_column, "_WEIGHTS", 0.5 * weights)
+    miss = np.abs(eight - margin())
+    assert np.quantile(miss, 0.9) < 1e-12
+    assert miss.max() < 2e-4
 
 
 def test_never_nan() -> None:
@@ -375,3 +406,5 @@ def test_bad_shafts_are_refused(change: dict[str, float], says: str) -> None:
 def test_edges_are_three() -> None:
     c0, drift = edge_closure(0.5)(0.1, 0.1, FARM.phases, 1.0)
     assert c0.shape == drift.shape == (3,)
+    with pytest.raises(ValueError, match=r"coverage is 1\.2; allowed: 0 to 1"):
+        edge_closure(1.2)

@@ -217,6 +217,11 @@ def test_head_saved_by_gas_is_lift_and_losses() -> None:
     assert need.possible
     assert 0.2 + sum(found.losses.values()) == pytest.approx(found.saved, abs=1e-12)
     assert all(loss > 0.0 for loss in found.losses.values())
+    # Closed form: the water goes through what the gas leaves free.
+    velocity = 0.02 / 3.0 / (riser.area * (1.0 - found.fraction_top))
+    assert found.losses["discharge fittings"] == pytest.approx(
+        0.5 * velocity**2 / (2.0 * 9.80665), rel=1e-12
+    )
 
 
 def test_losses_cost_water() -> None:

@@ -16,9 +16,9 @@ from loopplan.physics.gas_solubility import (
 )
 from loopplan.physics.gas_transfer import (
     TRANSFER_PER_METRE,
-    after_pass,
     bubble_pressure,
     carbon_dioxide_stripped,
+    gas_pressure_after,
     oxygen_added,
     single_stage_share,
     transfer_number,
@@ -204,17 +204,25 @@ def test_carbon_dioxide_never_beyond_one_stage() -> None:
 
 
 def test_deep_injection_raises_total_gas_pressure() -> None:
-    def after(depth: float) -> float:
-        pressure = bubble_pressure(depth)
-        oxygen, nitrogen = (
-            after_pass(solubility(15.0), solubility(15.0, 0.0, pressure), 0.8)
-            for solubility in (oxygen_solubility, nitrogen_solubility)
-        )
-        return float(total_gas_pressure(oxygen, nitrogen, 15.0))
+    oxygen, nitrogen = float(oxygen_solubility(15.0)), float(nitrogen_solubility(15.0))
+
+    def after(depth: float, number: float = 0.8) -> float:
+        return float(gas_pressure_after(number, oxygen, nitrogen, depth, 15.0))
 
     assert 1.0 < after(1.0) < after(2.5) < after(4.0)
-    # Closed form: never more than the pressure at 0.40 of the depth.
-    assert after(2.5) < bubble_pressure(2.5) / ATMOSPHERE
+    # Closed form: never more than the pressure at 0.40 of the depth, which much air reaches.
+    most = bubble_pressure(2.5, ATMOSPHERE, density(15.0)) / ATMOSPHERE
+    assert after(2.5) < most
+    assert after(2.5, 50.0) == pytest.approx(most, abs=1e-3)
+    # Closed form: nitrogen goes a little slower than oxygen.
+    pressure = bubble_pressure(2.5, ATMOSPHERE, density(15.0))
+    ends = (float(f(15.0, 0.0, pressure)) for f in (oxygen_solubility, nitrogen_solubility))
+    gone = (oxygen, nitrogen), ends, (np.exp(-0.8), np.exp(-0.94 * 0.8))
+    by_hand = [end + (start - end) * left for start, end, left in zip(*gone, strict=True)]
+    assert after(2.5) == pytest.approx(total_gas_pressure(by_hand[0], by_hand[1], 15.0), rel=1e-9)
+    # Water that is full of gas loses some in a shallow shaft.
+    oxygen, nitrogen = 1.2 * oxygen, 1.2 * nitrogen
+    assert 1.0 < after(0.5) < total_gas_pressure(oxygen, nitrogen, 15.0)
 
 
 def test_vapour_counts_in_the_gas() -> None:

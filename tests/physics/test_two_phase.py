@@ -61,7 +61,7 @@ def test_gas_fraction(
         f"gas fraction, {closure.__name__.replace('_', ' ')}, jg {jg:g}, jl {jl:g} m/s",
         expected,
         alpha(closure, jg, jl),
-        5.1e-4,
+        5e-4,
         "-",
         "from memory",
     )
