@@ -431,6 +431,35 @@ def test_an_airlift_of_unknown_floor_keeps_its_given_flow() -> None:
     assert user(result, "clean", "airlift").depth == pytest.approx(2.5, abs=1e-9)
 
 
+LIFT = LOOP[LOOP.index("  airlift:\n    kind: lift") : LOOP.index("  head box: {kind")]
+NEXT = (
+    LIFT.replace("  airlift:", "  next lift:", 1).replace("-2.2", "-2.0").replace("0.7 m", "0.9 m")
+)
+SERIES = (
+    ("  way back: {", "  high box: {kind: box, area: 3 m2, floor: -2.0 m, wall top: 2.8 m}\n" + NEXT
+     + "  way back: {"),
+    ("head box, way back", "head box, next lift, high box, way back"),
+    ("users:\n", "users:\n      next lift: {branch: {diameter: 150 mm, length: 9 m}}\n"),
+    ("air: 1200 m3/h", "air: 2000 m3/h"),
+    ("loss: 300 mm", "loss: 500 mm"),
+    ("loss: 360 mm", "loss: 620 mm"),
+)  # fmt: skip
+
+
+def test_two_airlifts_in_series_share_one_header() -> None:
+    result = supply(*SERIES)
+    assert result.history[-1] <= 1e-9
+    second, first = result.lifts
+    for (state, a), (_, b) in zip(first.flows, second.flows, strict=True):
+        assert a == pytest.approx(b, rel=1e-9)
+        at = case(result, state)
+        assert sum(u.free for u in at.users) == pytest.approx(at.free, rel=1e-9)
+    # Fouled, the box between them stands higher: the second is deeper, and gets less.
+    deeper = user(result, "fouled", "next lift")
+    assert deeper.depth > user(result, "clean", "next lift").depth
+    assert deeper.free < deeper.stated < user(result, "fouled", "airlift").free
+
+
 def test_words_of_the_file_are_those_of_the_data() -> None:
     def choices(cls: type, name: str) -> set[str]:
         return set(cls.model_fields[name].annotation.__args__)  # type: ignore[attr-defined]

@@ -9,14 +9,13 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from loopplan.report.numbers import digits, flow_m3_h, level
+from loopplan.report.numbers import banded, digits, flow_m3_h, level
 from loopplan.report.terminal import USUAL, plain_console
 from loopplan.report.terminal_budget import plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
 from loopplan.report.words import CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.lift_sheet_results import (
     AirPoint,
-    Band,
     DeviceResult,
     DeviceState,
     LiftSheet,
@@ -92,10 +91,10 @@ def _devices(sheet: LiftSheet, currency: str) -> Table:
     for device in sheet.devices:
         first = device.states[0]
         per = first.per_m3
-        oxygen = "-" if device.gas is None else _range(device.gas.oxygen, 3600.0, 2)
+        oxygen = "-" if device.gas is None else banded(device.gas.oxygen, 3600.0, 2)
         cells = [
             "yes" if device.feasible else "no",
-            "-" if first.power is None else _range(first.power, 1e-3, 2),
+            "-" if first.power is None else banded(first.power, 1e-3, 2),
             "-" if per is None else digits(per / 3600.0, 2),
             "-" if device.energy is None else _round(device.energy.value / _KWH),
             oxygen if device.device == "airlift" else "none",
@@ -118,8 +117,8 @@ def _air_table(states: list[DeviceState]) -> Table:
         table.add_row(
             Text(one_line(state.state)),
             level(state.static),
-            _range(air.air, 3600.0, 3),
-            _range(air.ratio, 1.0, 2),
+            banded(air.air, 3600.0, 3),
+            banded(air.ratio, 1.0, 2),
             f"{100.0 * air.gas_fraction:.0f}",
             f"{air.pressure / 100.0:.0f}",
             f"{air.stall.value:.2f}",
@@ -194,15 +193,10 @@ def _remarks(device: DeviceResult) -> list[str]:
     if device.gas is not None:
         found.append(
             f"its air saves {device.gas.instead / 1e3:.2f} kW of other aeration, and takes "
-            f"{_range(device.gas.carbon_dioxide, 3600.0, 2)} kg/h of carbon dioxide"
+            f"{banded(device.gas.carbon_dioxide, 3600.0, 2)} kg/h of carbon dioxide"
         )
         found += device.gas.remarks
     return found
-
-
-def _range(band: Band, factor: float, count: int) -> str:
-    value, least, most = (digits(factor * x, count) for x in (band.value, band.least, band.most))
-    return value if least == most else f"{value} ({least}-{most})"
 
 
 def _round(value: float) -> str:
