@@ -107,11 +107,9 @@ def test_split_agrees_with_an_independent_one(state: str) -> None:
     names: tuple[str, ...] = ("airlift", "head box")
     total = through_main(speed, hot)
     backs = backs_of(result, state, names)
-    if state == WASH:
-        # What the wash takes is set; its valve is what makes it so.
-        rest = total
-        total = lambda header: rest(header) - STATED["wash"]  # noqa: E731
-    flows, header = divided(backs, k, hot, total)
+    # What the wash takes is set: its valve makes it so.
+    taken = STATED["wash"] if state == WASH else 0.0
+    flows, header = divided(backs, k, hot, lambda header: total(header) - taken)
     assert header - 101325.0 == pytest.approx(at.header, rel=1e-8)
     for name in names:
         assert flows[name] == pytest.approx(user(result, state, name).free, rel=1e-7)
@@ -431,6 +429,35 @@ def test_an_airlift_of_unknown_floor_keeps_its_given_flow() -> None:
     assert water(result, "fouled") == pytest.approx(500.0 / 3600.0, rel=1e-9)
     # As drawn: 3.5 m deep, 0.5 m dry, diffusers 0.5 m above the floor.
     assert user(result, "clean", "airlift").depth == pytest.approx(2.5, abs=1e-9)
+
+
+LIFT = LOOP[LOOP.index("  airlift:\n    kind: lift") : LOOP.index("  head box: {kind")]
+NEXT = (
+    LIFT.replace("  airlift:", "  next lift:", 1).replace("-2.2", "-2.0").replace("0.7 m", "0.9 m")
+)
+SERIES = (
+    ("  way back: {", "  high box: {kind: box, area: 3 m2, floor: -2.0 m, wall top: 2.8 m}\n" + NEXT
+     + "  way back: {"),
+    ("head box, way back", "head box, next lift, high box, way back"),
+    ("users:\n", "users:\n      next lift: {branch: {diameter: 150 mm, length: 9 m}}\n"),
+    ("air: 1200 m3/h", "air: 2000 m3/h"),
+    ("loss: 300 mm", "loss: 500 mm"),
+    ("loss: 360 mm", "loss: 620 mm"),
+)  # fmt: skip
+
+
+def test_two_airlifts_in_series_share_one_header() -> None:
+    result = supply(*SERIES)
+    assert result.history[-1] <= 1e-9
+    second, first = result.lifts
+    for (state, a), (_, b) in zip(first.flows, second.flows, strict=True):
+        assert a == pytest.approx(b, rel=1e-9)
+        at = case(result, state)
+        assert sum(u.free for u in at.users) == pytest.approx(at.free, rel=1e-9)
+    # Fouled, the box between them stands higher: the second is deeper, and gets less.
+    deeper = user(result, "fouled", "next lift")
+    assert deeper.depth > user(result, "clean", "next lift").depth
+    assert deeper.free < deeper.stated < user(result, "fouled", "airlift").free
 
 
 def test_words_of_the_file_are_those_of_the_data() -> None:

@@ -96,10 +96,9 @@ class HeaderAtWork:
     """A header in all cases.
 
     Attributes:
-        speed: share of full speed that the blowers run at [-], at most that which is stated, or
-            full speed.
+        speed: share of full speed that the blowers run at [-]: as stated, or what is asked for, up
+            to full speed.
         speed_asked: share of full speed that the stated air of the users asks for [-].
-        valve_k: setting of each valve, as a loss coefficient on its branch [-].
         split: how the air divides.
         losses: pressure that diffusers, branch pipes and valves lose (3, users, cases) [Pa].
         temperature: temperature of the air behind the blowers [degC].
@@ -107,7 +106,6 @@ class HeaderAtWork:
 
     speed: float
     speed_asked: float
-    valve_k: Array
     split: AirSplit
     losses: Array
     temperature: Array
@@ -240,33 +238,28 @@ class _Work:
         """Set the valves of who is on in case 0; return speed, and speed asked for."""
         for i, user in enumerate(self.header.users):
             if user.valve_loss is not None:
-                after = float(
-                    pressure_before(self.mass[i], self.after_branch(i, 0), self.pipe(i, 0))
-                )
-                self.valve[i] = valve_setting(
-                    float(self.mass[i]),
-                    after + user.valve_loss,
-                    self.after_branch(i, 0),
-                    self.pipe(i, 0),
-                )
+                self._set(i, 0, self._needed(i) + user.valve_loss)
         on = [i for i in range(self.air.size) if self.on[i, 0]]
-        need = max(
-            float(
-                pressure_before(
-                    self.mass[i],
-                    self.after_branch(i, 0),
-                    self.pipe(i, 0, 0.0 if np.isnan(self.valve[i]) else float(self.valve[i])),
-                )
-            )
-            for i in on
-        )
+        need = max(self._needed(i) for i in on)
         for i in on:
             if np.isnan(self.valve[i]):
-                self.valve[i] = valve_setting(
-                    float(self.mass[i]), need, self.after_branch(i, 0), self.pipe(i, 0)
-                )
+                self._set(i, 0, need)
         asked = self._speed(float(self.air[on].sum()), need)
         return (min(asked, 1.0) if self.header.speed is None else self.header.speed), asked
+
+    def _needed(self, user: int) -> float:
+        """Header pressure at which a user gets its stated air in case 0 [Pa].
+
+        With its valve as it is set, open while it is not.
+        """
+        valve = 0.0 if np.isnan(self.valve[user]) else float(self.valve[user])
+        after = self.after_branch(user, 0)
+        return float(pressure_before(self.mass[user], after, self.pipe(user, 0, valve)))
+
+    def _set(self, user: int, case: int, header: float) -> None:
+        """Set a valve so that a header pressure [Pa] gives the stated air in a case."""
+        mass, after = float(self.mass[user]), self.after_branch(user, case)
+        self.valve[user] = valve_setting(mass, header, after, self.pipe(user, case))
 
     def _speed(self, free: float, header: float) -> float:
         """Speed at which the blowers of case 0 give a flow of free air."""
@@ -287,13 +280,10 @@ class _Work:
             others = [i for i in on if i not in late]
             header = self._header_beside(others, case, speed, float(self.air[late].sum()))
             for i in late:
-                self.valve[i] = (
-                    0.0
-                    if header is None
-                    else valve_setting(
-                        float(self.mass[i]), header, self.after_branch(i, case), self.pipe(i, case)
-                    )
-                )
+                if header is None:
+                    self.valve[i] = 0.0
+                else:
+                    self._set(i, case, header)
         # One that is on in no case is as good as shut.
         self.valve = np.where(np.isnan(self.valve), 0.0, self.valve)
 
@@ -335,7 +325,7 @@ class _Work:
             self.header.efficiency,
         )
         losses = self._losses(users, split)
-        return HeaderAtWork(speed, asked, self.valve, split, losses, temperature)
+        return HeaderAtWork(speed, asked, split, losses, temperature)
 
     def _losses(self, users: AirUsers, split: AirSplit) -> Array:
         flow = split.flow

@@ -23,7 +23,7 @@ from loopplan.scenario.models import Scenario, State
 _BORE = 0.1
 """Bore [m] of a branch of no length that only carries a valve: its K is set, so it is free."""
 
-_PRACTICE_LOSS = 1e3
+PRACTICE_LOSS = 1e3
 """Loss of diffusers [Pa] where none is stated; common practice, no source."""
 
 
@@ -142,7 +142,7 @@ def _user(name: str, user: AirUser, elements: Mapping[str, Element]) -> UserSize
     return UserSizes(
         name,
         stated_air(name, user, elements),
-        _PRACTICE_LOSS if loss is None else loss,
+        PRACTICE_LOSS if loss is None else loss,
         user.loss_exponent,
         branch,
         user.valve_loss,

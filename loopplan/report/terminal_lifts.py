@@ -10,14 +10,13 @@ from rich.table import Table
 from rich.text import Text
 
 from loopplan.lifts.assign import AIRLIFT
-from loopplan.report.numbers import digits, flow_m3_h, level
+from loopplan.report.numbers import banded, digits, flow_m3_h, level
 from loopplan.report.terminal import USUAL, plain_console
 from loopplan.report.terminal_budget import plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
 from loopplan.report.words import CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.lift_sheet_results import (
     AirPoint,
-    Band,
     DeviceResult,
     DeviceState,
     LiftSheet,
@@ -99,10 +98,10 @@ def _devices(sheet: LiftSheet, currency: str, width: int) -> Table:
     for device in sheet.devices:
         first = _counted(sheet, device)
         per = first.per_m3
-        oxygen = "-" if device.gas is None else _range(device.gas.oxygen, 3600.0, 2)
+        oxygen = "-" if device.gas is None else banded(device.gas.oxygen, 3600.0, 2)
         cells = {
             "serves": "yes" if device.feasible else "no",
-            "power\nkW": "-" if first.power is None else _range(first.power, 1e-3, 2),
+            "power\nkW": "-" if first.power is None else banded(first.power, 1e-3, 2),
             "Wh\nper m3": "-" if per is None else digits(per / 3600.0, 2),
             "kWh\na year": "-" if device.energy is None else _round(device.energy.value / _KWH),
             "oxygen\nkg/h": oxygen if device.device == AIRLIFT else "none",
@@ -163,8 +162,8 @@ def _air_cells(state: DeviceState) -> Cells:
     assert isinstance(air, AirPoint)
     return {
         "lift\nm": level(state.static),
-        "air\nm3/h": _range(air.air, 3600.0, 3),
-        "air to\nwater": _range(air.ratio, 1.0, 2),
+        "air\nm3/h": banded(air.air, 3600.0, 3),
+        "air to\nwater": banded(air.ratio, 1.0, 2),
         "gas\n%": f"{100.0 * air.gas_fraction:.0f}",
         "pressure\nmbar": f"{air.pressure / 100.0:.0f}",
         "stalls\nat m": f"{air.stall.value:.2f}",
@@ -235,15 +234,10 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
     if device.gas is not None:
         found.append(
             f"its air saves {device.gas.instead / 1e3:.2f} kW of other aeration, and takes "
-            f"{_range(device.gas.carbon_dioxide, 3600.0, 2)} kg/h of carbon dioxide"
+            f"{banded(device.gas.carbon_dioxide, 3600.0, 2)} kg/h of carbon dioxide"
         )
         found += device.gas.remarks
     return found
-
-
-def _range(band: Band, factor: float, count: int) -> str:
-    value, least, most = (digits(factor * x, count) for x in (band.value, band.least, band.most))
-    return value if least == most else f"{value} ({least}-{most})"
 
 
 def _round(value: float) -> str:

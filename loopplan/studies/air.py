@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from loopplan.airsupply.agree import Agreed, agree, outlet_level
+from loopplan.airsupply.plan import PRACTICE_LOSS
 from loopplan.airsupply.power import (
     POWER_SOURCES,
     efficiencies,
@@ -111,6 +112,7 @@ def _assumed(
 ) -> Iterable[tuple[str, str, str, str]]:
     """Yield (place, field, value, source) of what the study assumes besides the file's defaults."""
     first = agreed.cases[0].name
+    lifts = {lift.lift for _, lift in agreed.lifts}
     for result in headers:
         entry = agreed.scenario.air_supply[result.header]
         kind = BLOWERS[result.blower_class]
@@ -137,6 +139,9 @@ def _assumed(
                 f"assumed: set for the stated air in {first}",
             )
         for name, user in entry.users.items():
+            if user.diffuser_loss is None and name not in lifts:
+                words = f"{PRACTICE_LOSS / 1e3:g} kPa"
+                yield result.header, f"{name}.diffuser loss", words, "common practice, no source"
             if user.valve_loss is None:
                 words = "set for the stated air"
                 yield result.header, f"{name}.valve", words, "assumed: in the first state it is on"
