@@ -101,7 +101,7 @@ class _Turns:
     def __init__(self, scenario: Scenario, rest: Solved, wanted: Sequence[Case]) -> None:
         self.scenario, self.rest, self.cases = scenario, rest, tuple(wanted)
         states = tuple(replace(c.state, name=c.name) for c in wanted)
-        self.compiled = prepare(replace(scenario, states=states))
+        self.compiled = prepare(replace(scenario, states=states, adds_states=False))
         self.lifts = tuple(lift_users(self.compiled))
         supply = scenario.air_supply
         self.sizes = {name: header_sizes(name, h, scenario) for name, h in supply.items()}

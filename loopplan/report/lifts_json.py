@@ -58,14 +58,17 @@ def lifts_csv(study: LiftStudy) -> dict[str, str]:
     }
 
 
+_ENERGY = "energy_a_year_J"
+
+
 def _device_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
     for sheet in document["lifts"]:
         for device in sheet["devices"]:
             yield {
                 "lift": sheet["lift"],
                 "recommended": sheet["recommended"],
-                **{k: v for k, v in device.items() if not isinstance(v, dict | list)},
-                "energy_a_year_J": (device["energy_a_year_J"] or {}).get("value"),
+                **{k: v for k, v in device.items() if k not in ("gas", "states", _ENERGY)},
+                _ENERGY: (device[_ENERGY] or {}).get("value"),
                 "oxygen_kg_s": ((device["gas"] or {}).get("oxygen_kg_s") or {}).get("value"),
             }
 
