@@ -86,7 +86,10 @@ def test_csv_is_what_json_says(name: str) -> None:
     for row, (lift, device) in zip(files["devices.csv"], devices, strict=True):
         assert (row["lift"], row["device"]) == (lift, device["device"])
         energy = device["energy_a_year_J"]
-        assert row["energy_a_year_J"] == ("" if energy is None else repr_of(energy["value"]))
+        assert row["energy_a_year_J: value"] == ("" if energy is None else str(energy["value"]))
+        if device["gas"]:
+            oxygen = device["gas"]["oxygen_kg_s"]["least"]
+            assert row["gas: oxygen_kg_s: least"] == str(oxygen)
     states = [(s["lift"], d["device"], x) for s in told["lifts"] for d in s["devices"]
               for x in d["states"]]  # fmt: skip
     for row, (lift, device, state) in zip(files["device_states.csv"], states, strict=True):
@@ -94,16 +97,12 @@ def test_csv_is_what_json_says(name: str) -> None:
         assert row["against"] == "; ".join(state["against"])
         for key in ("value", "least", "most"):
             power = state["power_W"]
-            assert row[f"power_W: {key}"] == ("" if power is None else repr_of(power[key]))
+            assert row[f"power_W: {key}"] == ("" if power is None else str(power[key]))
         if state["airlift"]:
-            value = repr_of(state["airlift"]["stall_margin_m"])
+            value = str(state["airlift"]["stall_margin_m"])
             assert row["airlift: stall_margin_m"] == value
         if state["pump"]:
-            assert row["pump: speed_rpm"] == repr_of(state["pump"]["speed_rpm"])
-
-
-def repr_of(value: float) -> str:
-    return str(value)
+            assert row["pump: speed_rpm"] == str(state["pump"]["speed_rpm"])
 
 
 @pytest.mark.parametrize("width", [80, 100, 120])

@@ -89,6 +89,9 @@ def standing_lifts(solved: Solved, k: int) -> Iterable[tuple[int, int]]:
         reason = (
             f"{need:.3f} m are asked for and its curve ends at {shut:.3f} m: no water moves"
             if branch.law == "curve"
+            else f"the airlift stalls: its air moves no water up {need:.3f} m; blow in more, set it "
+            "deeper, or lower the lift"
+            if LAWS[branch.law].lifts
             else "the level that it keeps asks for no flow, or for a flow backward"
         )
         raise weak_lift(compiled, k) or NoSolution(

@@ -53,51 +53,55 @@ def lifts_csv(study: LiftStudy) -> dict[str, str]:
     """Return name and content of each file; the numbers are those of the JSON document."""
     document: dict[str, Any] = rounded(lifts_document(study))
     return {
-        "devices.csv": table_text(_device_rows(document)),
-        "device_states.csv": table_text(_state_rows(document)),
+        "devices.csv": table_text(_even(_device_rows(document))),
+        "device_states.csv": table_text(_even(_state_rows(document))),
     }
 
 
-_ENERGY = "energy_a_year_J"
+def _device_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
+    return [
+        {
+            "lift": sheet["lift"],
+            "recommended": sheet["recommended"],
+            **_flat({key: value for key, value in device.items() if key != "states"}),
+        }
+        for sheet in document["lifts"]
+        for device in sheet["devices"]
+    ]
 
 
-def _device_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    for sheet in document["lifts"]:
-        for device in sheet["devices"]:
-            yield {
-                "lift": sheet["lift"],
-                "recommended": sheet["recommended"],
-                **{k: v for k, v in device.items() if k not in ("gas", "states", _ENERGY)},
-                _ENERGY: (device[_ENERGY] or {}).get("value"),
-                "oxygen_kg_s": ((device["gas"] or {}).get("oxygen_kg_s") or {}).get("value"),
-            }
-
-
-def _state_rows(document: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    rows = [
+def _state_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
+    return [
         {"lift": sheet["lift"], "device": device["device"], **_flat(state)}
         for sheet in document["lifts"]
         for device in sheet["devices"]
         for state in device["states"]
     ]
-    # A state that a device cannot serve has no detail: each row gets the columns of all.
+
+
+def _even(rows: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Give each row the columns of all: what a device lacks has none of its own."""
     columns = dict.fromkeys(key for row in rows for key in row)
-    bands = {key.partition(": ")[0] for key in columns if ": " in key}
+    groups = {key.partition(": ")[0] for key in columns if ": " in key}
     for row in rows:
-        yield {key: row.get(key) for key in columns if key not in bands}
+        yield {key: row.get(key) for key in columns if key not in groups}
 
 
-def _flat(state: dict[str, Any]) -> dict[str, Any]:
+def _flat(nested: dict[str, Any]) -> dict[str, Any]:
     """Return one level of keys: what lies deeper is named after what it lies in."""
     flat: dict[str, Any] = {}
-    for key, value in state.items():
+    for key, value in nested.items():
         if isinstance(value, list):
             flat[key] = "; ".join(value)
         elif isinstance(value, dict):
             flat |= {f"{key}: {inner}": x for inner, x in _flat(value).items()}
-        elif key not in ("airlift", "pump"):
+        elif key not in _MAYBE:
             flat[key] = value
     return flat
+
+
+_MAYBE = ("airlift", "pump", "gas")
+"""Keys that hold a group of values or nothing."""
 
 
 def _sheet(sheet: LiftSheet) -> dict[str, Any]:
