@@ -91,7 +91,7 @@ def standing_lifts(solved: Solved, k: int) -> Iterable[tuple[int, int]]:
             if branch.law == "curve"
             else f"the airlift stalls: its air moves no water up {need:.3f} m; blow in more, set it "
             "deeper, or lower the lift"
-            if LAWS[branch.law].lifts
+            if branch.law.startswith("airlift")
             else "the level that it keeps asks for no flow, or for a flow backward"
         )
         raise weak_lift(compiled, k) or NoSolution(
