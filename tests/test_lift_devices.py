@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from scipy.optimize import brentq
 
-from loopplan.errors import BadFile
+from loopplan.errors import BadFile, NoSolution
 from loopplan.physics.air import STANDARD, dry_mass_flow
 from loopplan.physics.airlift_column import site
 from loopplan.scenario.reader import read
@@ -101,6 +101,16 @@ def test_more_air_and_deeper_water_move_more(tmp_path: Path) -> None:
         return solved(text, tmp_path).lifts[0].states[0].flow
 
     assert flow(6.0, 700.0) < flow(6.0, 900.0) < flow(6.4, 900.0)
+
+
+def test_stalled_airlift_is_named(tmp_path: Path) -> None:
+    sill = "{kind: weir, crest: 1.6 m, width: 1 m}"
+    text = HEAD + AIRLIFT.replace("air: 700", "air: 60")
+    text = text.replace("{kind: loss, loss: 300 mm, flow: 900 m3/h}", sill)
+    text += "levels:\n  - {way: stored volume, in: [sump], volume: 6 m3}\n"
+    with pytest.raises(NoSolution, match="the airlift stalls") as caught:
+        solved(text + STATES, tmp_path)
+    assert caught.value.element == "airlift"
 
 
 def test_airlift_and_pump_in_series_stand_where_the_referee_has_them(tmp_path: Path) -> None:

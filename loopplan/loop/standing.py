@@ -89,8 +89,8 @@ def standing_lifts(solved: Solved, k: int) -> Iterable[tuple[int, int]]:
         reason = (
             f"{need:.3f} m are asked for and its curve ends at {shut:.3f} m: no water moves"
             if branch.law == "curve"
-            else f"the airlift stalls: its air moves no water up {need:.3f} m; blow in more, set it "
-            "deeper, or lower the lift"
+            else "the airlift stalls: its air moves no water over what stands behind it; blow in "
+            "more, let it in deeper, or lower the lift"
             if branch.law.startswith("airlift")
             else "the level that it keeps asks for no flow, or for a flow backward"
         )
