@@ -16,7 +16,8 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from loopplan.declare import as_written, spec_of
+from loopplan._generate.catalogue import details
+from loopplan.declare import Declared, as_written, spec_of
 from loopplan.elements import KINDS
 from loopplan.scenario.document import load
 
@@ -136,10 +137,14 @@ def fields(tree: Tree, dimensions: tuple[str, ...]) -> Iterator[Place]:
         yield from _fields(element, name, dimensions)
 
 
+_DECLARED: dict[str, type[Declared]] = {**KINDS, **{cls.word: cls for cls in details()}}
+"""What may stand in a file, by the word under its `kind`."""
+
+
 def _fields(holder: Tree, words: str, dimensions: tuple[str, ...]) -> Iterator[Place]:
     dimension_of = {
         info.alias or as_written(field): spec.dimension
-        for field, info in KINDS[holder["kind"]].model_fields.items()
+        for field, info in _DECLARED[holder["kind"]].model_fields.items()
         if (spec := spec_of(info)) is not None
     }
     for key, value in holder.items():
@@ -185,6 +190,8 @@ def _remove(r: Random, tree: Tree) -> str:
         tree["levels"] = kept
     else:
         tree.pop("levels", None)
+    for header in tree.get("air supply", {}).values():
+        header["users"].pop(name, None)
     return f"{name} removed"
 
 
