@@ -104,6 +104,10 @@ class Law:
         """Return the steps that each branch's inner march needs, None for laws without one."""
         return None
 
+    def sill(self, p: Params) -> Array | None:
+        """Return the level [m] that water must top to pass either way; None if there is none."""
+        return None
+
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """Return (least upstream head [m], loss [m]) for starting values.
 
@@ -166,15 +170,11 @@ class FlowLaw(Law):
             np.where(lags, d_down, at[3]),
         )
 
-    def sill(self, p: Params) -> Array:
-        """Return the level [m] below which the law is dry."""
-        raise NotImplementedError
-
     def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
         """See :meth:`Law.secant`."""
         back = hb > ha
         tail = np.minimum(ha, hb)
-        sill = self.sill(p) + np.zeros_like(q)
+        sill = np.zeros_like(q) if (level := self.sill(p)) is None else level + np.zeros_like(q)
         size = np.maximum(np.where(back, -q, q), LEAST_SHARE * ease)
         head = self._head_for(p, size, tail)
         _, by_up, by_tail = self.flow(p, head, tail)

@@ -152,7 +152,7 @@ class ChannelLaw(Law):
         size = np.maximum(np.where(back, -q, q), LEAST_SHARE * ease)
         tail = np.minimum(ha, hb)
         head, _, by_tail = self._upstream(p, size, tail, back)
-        sill = np.maximum(p["floor_up"], p["floor_down"]) + np.zeros_like(q)
+        sill = self.sill(p) + np.zeros_like(q)
         share = np.clip(by_tail, 0.0, 1.0)
         return straight(q, ha, hb, size, head, tail, np.minimum(sill, head), share, ease)
 
@@ -189,6 +189,10 @@ class ChannelLaw(Law):
         )
         found: NDArray[np.int_] = steps.max(axis=1)
         return found
+
+    def sill(self, p: Params) -> Array:
+        """See :meth:`Law.sill`: the higher end of the floor."""
+        return np.maximum(p["floor_up"], p["floor_down"])
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""

@@ -14,6 +14,7 @@ import numpy as np
 from loopplan.laws import LAWS, Array
 from loopplan.laws.base import FlowLaw
 from loopplan.loop.compile import Ints, LawGroup, System
+from loopplan.loop.dry import lowest_levels
 from loopplan.loop.linear import Factor, Linear, Sums
 
 _SLOPE_FLOOR = 1e-9
@@ -76,7 +77,8 @@ class Newton:
         rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
         self.linear = Linear(rows, columns, self.size, s.variants)
         # No level of interest lies further down: what goes there has lost its way.
-        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 12.0), -np.inf)[:, None]
+        bottom = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 12.0), -np.inf)[:, None]
+        self.lowest = np.maximum(lowest_levels(s), bottom)
         self.follow = False
         self._eases: list[Array] | None = None
         self.into = Sums(s.down, n + 1, s.variants)

@@ -107,7 +107,7 @@ class _Run:
     def __init__(self, newton: Newton, q: Array, h: Array, options: Options) -> None:
         self.newton = newton
         self.options = options
-        self.q, self.h = q, h
+        self.q, self.h = q, np.maximum(h, newton.lowest)
         s = newton.system
         self.exchange = np.zeros((len(s.volumes), s.variants))
         self.done = np.zeros(s.variants, dtype=bool)
@@ -180,7 +180,8 @@ class _Run:
             open_ = open_ & np.isfinite(dh).all(axis=0) & np.isfinite(dq).all(axis=0)
             self.count[open_] += 1
             self.q = np.where(open_, self.q + _SHARE * dq, self.q)
-            self.h = np.where(open_, self.h + np.clip(dh, -_CAP, _CAP), self.h)
+            h = np.maximum(self.h + np.clip(dh, -_CAP, _CAP), self.newton.lowest)
+            self.h = np.where(open_, h, self.h)
             self.exchange = np.where(open_, self.exchange + de, self.exchange)
             large = np.abs(dq).max(axis=0) / scale > 0.01
             open_ = open_ & (large | (np.abs(dh).max(axis=0) > 0.005))
