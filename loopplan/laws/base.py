@@ -108,6 +108,10 @@ class Law:
         """Return the level [m] that water must top to pass either way; None if there is none."""
         return None
 
+    def most(self, p: Params, ha: Array, hb: Array) -> Array | None:
+        """Return a flow [m3/s] that heads of this height cannot drive; None if none is known."""
+        return None
+
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """Return (least upstream head [m], loss [m]) for starting values.
 

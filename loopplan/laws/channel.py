@@ -194,6 +194,13 @@ class ChannelLaw(Law):
         """See :meth:`Law.sill`: the higher end of the floor."""
         return np.maximum(p["floor_up"], p["floor_down"])
 
+    def most(self, p: Params, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.most`: twice what falls freely over a sill as wide as the channel."""
+        over = np.maximum(np.maximum(ha, hb) - self.sill(p), 0.1)
+        wide = np.where(p["diameter"] > 0.0, p["diameter"], p["width"] + p["side_slope"] * over)
+        found: Array = 3.4 * wide * over**1.5
+        return found
+
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         size = np.abs(q)

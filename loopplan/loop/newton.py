@@ -19,6 +19,9 @@ from loopplan.loop.linear import Factor, Linear, Sums
 
 _SLOPE_FLOOR = 1e-9
 _STILL = 1e-10
+"""Storage [m2/s] of every level: one between dry sills is moved by nothing, and stays."""
+_MOST = 2.0
+"""Most that a head moves in one iteration [m]."""
 
 
 @dataclass
@@ -68,9 +71,9 @@ class Newton:
                 keep = np.flatnonzero((i >= 0) & (j >= 0) & law)
                 self.places.append((keep, sign, upstream))
                 entries.append((i[keep], j[keep]))
-        # Storage of the lagged run, on the diagonal.
+        # Storage, on the diagonal.
         stores = np.flatnonzero((self.row_of[:n] >= 0) & (self.column_of[:n] >= 0))
-        self.stores = stores.size
+        self.stores = stores
         entries.append((self.row_of[stores], self.column_of[stores]))
         constant, self.constants = self._constant_entries()
         entries.append((constant[:, 0], constant[:, 1]))
@@ -79,8 +82,8 @@ class Newton:
         # No level of interest lies further down: what goes there has lost its way.
         bottom = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 12.0), -np.inf)[:, None]
         self.lowest = np.maximum(lowest_levels(s), bottom)
-        self.follow = False
-        self._eases: list[Array] | None = None
+        self.follow = np.ones(s.variants, dtype=bool)
+        self.hold = 0.0
         self.into = Sums(s.down, n + 1, s.variants)
         self.out = Sums(s.up, n + 1, s.variants)
 
@@ -140,39 +143,25 @@ class Newton:
             made.gb[i] = found[3] * by_value
         return made
 
-    def secant(self, q: Array, h: Array) -> Local:
-        """Return the laws as straight lines from no flow to the flows at hand."""
-        made = Local(*(np.zeros_like(q) for _ in range(4)))
-        made.gq[:] = -1.0
-        if self._eases is None:
-            self._eases = [LAWS[g.law].ease(g.params, q[g.index]) for g in self.system.groups]
-        for group, ease in zip(self.system.groups, self._eases, strict=True):
-            i, u = group.index, group.units
-            params = group.params
-            if group.beside is not None:
-                params = {**params, "main": q[group.beside]}
-            found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
-            made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
-        return made
+    def settle(self, before: Array, q: Array, h: Array) -> None:
+        """Mend flows `q` that a step from `before` has led to and that no law would give.
 
-    def turn(self, q: Array, h: Array) -> None:
-        """Let sills and openings that carry water uphill carry what their heads say."""
+        A flow that turned stops at zero where the law may jump there. Nothing carries more than
+        its most. If the sills are to `follow`, those that carry water uphill carry what their
+        heads say.
+        """
         for group in self.system.groups:
             law = LAWS[group.law]
-            if not isinstance(law, FlowLaw):
-                continue
             i, up, down = group.index, h[group.up], h[group.down]
-            wrong = q[i] * (up - down) < 0.0
-            if wrong.any():
-                q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
-
-    def rested(self, before: Array, after: Array) -> Array:
-        """Stop flows at zero that turned, where the law may jump there."""
-        for group in self.system.groups:
-            if LAWS[group.law].rests:
-                i = group.index
-                after[i] = np.where(before[i] * after[i] < 0.0, 0.0, after[i])
-        return after
+            if law.rests:
+                q[i] = np.where(before[i] * q[i] < 0.0, 0.0, q[i])
+            most = law.most(group.params, up, down)
+            if most is not None:
+                q[i] = np.clip(q[i], -most * group.units, most * group.units)
+            if isinstance(law, FlowLaw):
+                wrong = self.follow & (q[i] * (up - down) < 0.0)
+                if wrong.any():
+                    q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
 
     def balance(self, q: Array, exchange: Array) -> Array:
         """Water balance [m3/s] of each level (nodes, variants): in less out."""
@@ -182,8 +171,12 @@ class Newton:
             total[volume.nodes[0]] += exchange[k]
         return total[: s.nodes]
 
-    def eliminate(self, local: Local, lag: Array | None) -> Step:
-        """Eliminate the flows of a linearised point; `lag` is storage [m2/s] of each variant."""
+    def eliminate(self, local: Local, q: Array, exchange: Array) -> Step:
+        """Eliminate the flows of a point made linear.
+
+        Where the laws round a level are far from closed, their slopes there tell little: it is
+        held by as much storage [m2/s] as share `hold` of that miss takes to move it by a metre.
+        """
         s = self.system
         c = -1.0 / local.gq
         c[s.free] = 0.0
@@ -191,15 +184,20 @@ class Newton:
             sign * (c * (local.ga if upstream else local.gb))[keep]
             for keep, sign, upstream in self.places
         ]
-        # A level between dry sills is moved by nothing: it stays where it is.
-        storage = np.full(s.variants, -_STILL) if lag is None else -np.maximum(lag, _STILL)
-        data.append(np.broadcast_to(storage, (self.stores, s.variants)))
+        most = np.maximum(np.abs(q).max(axis=0, initial=0.0), 1e-9)
+        miss = np.minimum(np.abs(c * local.g), most)
+        total = (self.into(miss) + self.out(miss)).T[: s.nodes] + np.abs(self.balance(q, exchange))
+        storage = np.maximum(self.hold * np.minimum(total, most), _STILL)
+        data.append(-storage[self.stores])
         return Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
 
     def correct(
         self, step: Step, g: Array, q: Array, h: Array, exchange: Array
     ) -> tuple[Array, Array, Array]:
-        """Return the changes of heads, flows and exchanges for law residuals `g` at a point."""
+        """Return the changes of heads, flows and exchanges for law residuals `g` at a point.
+
+        Heads stay within what one iteration may move, and above their lowest; flows go with them.
+        """
         s, c, local = self.system, step.ease, step.local
         right = np.zeros((self.size, s.variants))
         right[: self.rows.size] = -self.balance(q + c * g, exchange)[self.rows]
@@ -208,7 +206,8 @@ class Newton:
             right[self.rows.size + k] = volume.volume - stored
         x = step.factor.solve(right)
         dh = np.zeros_like(h)
-        dh[self.columns] = x[: self.heads]
+        low = np.maximum(np.minimum(self.lowest - h, 0.0), -_MOST)
+        dh[self.columns] = np.clip(x[: self.heads], low[self.columns], _MOST)
         dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
         dq[s.free] = x[self.heads : self.heads + s.free.size]
         return dh, dq, x[self.heads + s.free.size :]
