@@ -10,9 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loopplan.laws import LAWS, Array
 from loopplan.laws.base import FlowLaw
+from loopplan.laws.channel import FIRST_STEPS
 from loopplan.loop.compile import Ints, LawGroup, System
 from loopplan.loop.dry import lowest_levels
 from loopplan.loop.linear import Factor, Linear, Sums
@@ -20,8 +22,10 @@ from loopplan.loop.linear import Factor, Linear, Sums
 _SLOPE_FLOOR = 1e-9
 _STILL = 1e-10
 """Storage [m2/s] of every level: one between dry sills is moved by nothing, and stays."""
+_NEAR = 1e-3
+"""Miss as a share of the circulation up to which nothing is held back: Newton alone is quick."""
 _MOST = 2.0
-"""Most that a head moves in one iteration [m]."""
+"""Most that a head near a sill moves in one iteration [m]; elsewhere half the heads' range, if more."""
 
 
 @dataclass
@@ -84,6 +88,11 @@ class Newton:
         self.lowest = np.maximum(lowest_levels(s), bottom)
         self.follow = np.ones(s.variants, dtype=bool)
         self.hold = 0.0
+        # Slopes change most where a sill may dry or drown.
+        self.near = np.zeros(n + 1, dtype=bool)
+        for group in s.groups:
+            if LAWS[group.law].sill(group.params) is not None:
+                self.near[group.up] = self.near[group.down] = True
         self.into = Sums(s.down, n + 1, s.variants)
         self.out = Sums(s.up, n + 1, s.variants)
 
@@ -187,7 +196,8 @@ class Newton:
         most = np.maximum(np.abs(q).max(axis=0, initial=0.0), 1e-9)
         miss = np.minimum(np.abs(c * local.g), most)
         total = (self.into(miss) + self.out(miss)).T[: s.nodes] + np.abs(self.balance(q, exchange))
-        storage = np.maximum(self.hold * np.minimum(total, most), _STILL)
+        held = np.where(self.near[: s.nodes, None], np.minimum(total - _NEAR * most, most), 0.0)
+        storage = np.maximum(self.hold * held, _STILL)
         data.append(-storage[self.stores])
         return Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
 
@@ -206,50 +216,43 @@ class Newton:
             right[self.rows.size + k] = volume.volume - stored
         x = step.factor.solve(right)
         dh = np.zeros_like(h)
-        low = np.maximum(np.minimum(self.lowest - h, 0.0), -_MOST)
-        dh[self.columns] = np.clip(x[: self.heads], low[self.columns], _MOST)
+        wide = np.maximum(0.5 * np.ptp(h[:-1], axis=0), _MOST)
+        most = np.where(self.near[:, None], _MOST, wide)[self.columns]
+        low = np.minimum(self.lowest - h, 0.0)[self.columns]
+        dh[self.columns] = np.clip(x[: self.heads], np.maximum(low, -most), most)
         dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
         dq[s.free] = x[self.heads : self.heads + s.free.size]
         return dh, dq, x[self.heads + s.free.size :]
 
 
-def planned(system: System, q: Array, h: Array) -> System:
-    """Return the system with its channels grouped by the steps that they need.
+def planned(system: System, q: Array) -> System:
+    """Return the system with what is worked out once for the starting flows."""
+    return replace(system, groups=tuple(_eased(group, q) for group in system.groups))
 
-    Fixed before iterating: a step count that moved with the iterates would make the laws
-    jump.
+
+def finer(system: System, q: Array, h: Array, done: NDArray[np.bool_]) -> System | None:
+    """Return the system with the steps that its channels need at a solution; None if no more.
+
+    Each channel of each variant that is `done` has steps of its own, by its own solution, so that
+    it does not matter what is solved together. They are fixed while iterating: a step count that
+    moved with the iterates would make the laws jump.
     """
-    return _with_steps(system, q, h, {})
-
-
-def replanned(system: System, before: System, q: Array, h: Array) -> System | None:
-    """Return `system` planned at a solution of `before`; None if no channel needs more steps."""
-    had: dict[int, int] = {}
-    for group in before.groups:
-        if "steps" in group.params:
-            number = int(group.params["steps"].flat[0])
-            had.update(dict.fromkeys(group.index.tolist(), number))
-    found = _with_steps(system, q, h, had)
-    for group in found.groups:
-        if "steps" in group.params:
-            number = int(group.params["steps"].flat[0])
-            if any(number > had[j] for j in group.index.tolist()):
-                return found
-    return None
-
-
-def _with_steps(system: System, q: Array, h: Array, least: dict[int, int]) -> System:
     groups: list[LawGroup] = []
+    more = False
     for group in system.groups:
-        steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
-        if steps is None:
-            groups.append(_eased(group, q))
+        flow, tail = q[group.index] / group.units, h[group.down]
+        needed = LAWS[group.law].plan(group.params, flow, tail)
+        if needed is None:
+            groups.append(group)
             continue
-        steps = np.maximum(steps, [least.get(j, 0) for j in group.index.tolist()])
-        for number in np.unique(steps):
-            rows = np.flatnonzero(steps == number)
+        had = group.params.get("steps", np.full(flow.shape, float(FIRST_STEPS)))
+        steps = np.where(done, np.maximum(needed, had), had)
+        more = more or bool((steps > had).any())
+        most = steps.max(axis=1)
+        for number in np.unique(most):
+            rows = np.flatnonzero(most == number)
             params = {name: value[rows] for name, value in group.params.items()}
-            params["steps"] = np.full(rows.size, float(number))
+            params["steps"] = steps[rows]
             groups.append(
                 replace(
                     group,
@@ -260,7 +263,7 @@ def _with_steps(system: System, q: Array, h: Array, least: dict[int, int]) -> Sy
                     units=group.units[rows],
                 )
             )
-    return replace(system, groups=tuple(groups))
+    return replace(system, groups=tuple(groups)) if more else None
 
 
 def _eased(group: LawGroup, q: Array) -> LawGroup:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from loopplan.laws import Array
 from loopplan.loop.compile import System
-from loopplan.loop.newton import Local, Newton, Step, planned, replanned
+from loopplan.loop.newton import Local, Newton, Step, finer, planned
 from loopplan.loop.start import start_flows, start_heads
 
 log = logging.getLogger("loopplan.loop")
@@ -74,15 +74,14 @@ def solve(system: System, options: Options | None = None, start: State | None = 
         h = start_heads(system, q)
     else:
         q, h = start.flows.copy(), start.heads.copy()
-    newton = Newton(planned(system, q, h))
+    newton = Newton(planned(system, q))
     run = _Run(newton, q, h, options)
     run.go(options.iterations)
     for _ in range(_REPLANS):
-        # What the starting values asked of a channel may be too coarse for the solution.
-        finer = replanned(system, run.newton.system, run.q, run.h) if run.done.any() else None
-        if finer is None:
+        more = finer(run.newton.system, run.q, run.h, run.done) if run.done.any() else None
+        if more is None:
             break
-        run.go_on(Newton(finer), options.iterations)
+        run.go_on(Newton(more), options.iterations)
     return run.state()
 
 
@@ -228,7 +227,7 @@ class _Run:
             if not open_.any():
                 break
             guess = 0.5 * before * size**2 / np.maximum(bent, 1e-300)
-            size = np.where(open_, np.clip(guess, 0.1 * size, 0.5 * size), size)
+            size = np.where(open_, np.clip(guess, 0.3 * size, 0.5 * size), size)
         self.q, self.h, self.exchange, self.local, self.line = kept
         crept = (size < 0.5) & good
         self.crept = np.where(crept & ~leaps, self.crept + 1, 0)
