@@ -178,6 +178,22 @@ def test_what_the_newton_follows_is_zero_where_the_residual_is(law: str) -> None
     assert checked >= 1.5 * TRIALS
 
 
+@pytest.mark.parametrize("law", ["channel", "opening", "weir"])
+def test_no_solution_runs_below_the_sill_or_carries_more_than_the_most(law: str) -> None:
+    checked = 0
+    for p, *near in cases(law):
+        q, ha, hb = solution(law, p, *near)
+        if abs(q) < 1e-6 or abs(value(law, p, q, ha, hb)) > 1e-9:
+            continue
+        checked += 1
+        fields = {name: np.full((1, 1), x) for name, x in p.items()}
+        sill = LAWS[law].sill(fields)
+        assert sill is not None and max(ha, hb) > sill
+        most = LAWS[law].most(fields, np.full((1, 1), ha), np.full((1, 1), hb))
+        assert most is None or abs(q) <= most
+    assert checked >= 0.5 * TRIALS
+
+
 def every_part(element: Element) -> Iterator[tuple[Conditions, Passage]]:
     for at, a, b in product((CLEAN, FOULED), (False, True), (False, True)):
         for part in element.parts(at, Ends(a, b)):

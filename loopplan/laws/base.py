@@ -63,9 +63,9 @@ class Law:
         `at` is the residual at the same point, and most laws' answer. Wherever the residual is
         zero, this must be zero too.
         """
-        asked = np.abs(ha - hb)
         if self.unit != "m" or not self.smooth:
             return at
+        asked = np.abs(ha - hb)
         # Losses grow faster than the flow. Followed from a flow that is far too small, the
         # straight line overshoots; it is taken at the flow that the heads ask for instead.
         ease = p["ease"] if "ease" in p else self.ease(p, q)

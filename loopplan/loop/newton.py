@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from loopplan.laws import LAWS, Array
-from loopplan.laws.base import FlowLaw
+from loopplan.laws import LAWS, Array, Params
+from loopplan.laws.base import FlowLaw, Residual
 from loopplan.laws.channel import FIRST_STEPS
 from loopplan.loop.compile import Ints, LawGroup, System
 from loopplan.loop.dry import lowest_levels
@@ -25,7 +25,7 @@ _STILL = 1e-10
 _NEAR = 1e-3
 """Miss as a share of the circulation up to which nothing is held back: Newton alone is quick."""
 _MOST = 2.0
-"""Most that a head near a sill moves in one iteration [m]; elsewhere half the heads' range, if more."""
+"""Most that a head near a sill moves in one iteration [m]; elsewhere half of all heads' range."""
 
 
 @dataclass
@@ -64,8 +64,15 @@ class Newton:
         law = np.ones(s.branches, dtype=bool)
         law[s.free] = False
         self.unit_is_head = np.zeros(s.branches, dtype=bool)
+        # Each group with what its flows and its residuals are multiplied by for all units: flow
+        # laws are stated for one unit, their residual is for all.
+        self.sized: list[tuple[LawGroup, Array, Array]] = []
         for group in s.groups:
-            self.unit_is_head[group.index] = LAWS[group.law].unit == "m"
+            is_head = LAWS[group.law].unit == "m"
+            self.unit_is_head[group.index] = is_head
+            one = np.ones_like(group.units)
+            sizes = (group.units, one) if is_head else (one, group.units)
+            self.sized.append((group, *sizes))
         # Where each branch's four coefficients go in the linear system.
         self.places: list[tuple[Ints, float, bool]] = []
         entries: list[tuple[Ints, Ints]] = []
@@ -119,38 +126,37 @@ class Newton:
 
     def laws(self, q: Array, h: Array) -> Local:
         """Evaluate every law at flows and heads."""
-        return self._gather(q, h, None)
+        made = Local(*(np.empty_like(q) for _ in range(4)))
+        free = self.system.free
+        made.g[free], made.gq[free], made.ga[free], made.gb[free] = 0.0, -1.0, 0.0, 0.0
+        for group, by_flow, by_value in self.sized:
+            found = LAWS[group.law].residual(*self._point(group, q, h))
+            _store(made, group.index, found, by_flow, by_value)
+        return made
 
     def tangent(self, q: Array, h: Array, local: Local) -> Local:
         """Return what the Newton follows from a point: the laws' tangents."""
-        return self._gather(q, h, local)
-
-    def _gather(self, q: Array, h: Array, local: Local | None) -> Local:
-        made = Local(*(np.zeros_like(q) for _ in range(4)))
-        made.gq[:] = -1.0
-        for group in self.system.groups:
-            i, u, law = group.index, group.units, LAWS[group.law]
-            # Flow laws are stated for one unit, their residual for all units.
-            by_flow, by_value = (u, 1.0) if law.unit == "m" else (1.0, u)
-            point = q[i] / u, h[group.up], h[group.down]
-            params = group.params
-            if group.beside is not None:
-                params = {**params, "main": q[group.beside]}
-            if local is None:
-                found = law.residual(params, *point)
-            else:
-                at = (
-                    local.g[i] / by_value,
-                    local.gq[i] * by_flow,
-                    local.ga[i] / by_value,
-                    local.gb[i] / by_value,
-                )
-                found = law.tangent(params, *point, at)
-            made.g[i] = found[0] * by_value
-            made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
-            made.ga[i] = found[2] * by_value
-            made.gb[i] = found[3] * by_value
+        made = Local(local.g.copy(), local.gq.copy(), local.ga.copy(), local.gb.copy())
+        for group, by_flow, by_value in self.sized:
+            i = group.index
+            at = (
+                local.g[i] / by_value,
+                local.gq[i] * by_flow,
+                local.ga[i] / by_value,
+                local.gb[i] / by_value,
+            )
+            found = LAWS[group.law].tangent(*self._point(group, q, h), at)
+            if found is not at:
+                _store(made, i, found, by_flow, by_value)
         return made
+
+    @staticmethod
+    def _point(group: LawGroup, q: Array, h: Array) -> tuple[Params, Array, Array, Array]:
+        """Parameters, flow of one unit, and heads of the branches of a group."""
+        params = group.params
+        if group.beside is not None:
+            params = {**params, "main": q[group.beside]}
+        return params, q[group.index] / group.units, h[group.up], h[group.down]
 
     def settle(self, before: Array, q: Array, h: Array) -> None:
         """Mend flows `q` that a step from `before` has led to and that no law would give.
@@ -223,6 +229,13 @@ class Newton:
         dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
         dq[s.free] = x[self.heads : self.heads + s.free.size]
         return dh, dq, x[self.heads + s.free.size :]
+
+
+def _store(made: Local, i: Ints, found: Residual, by_flow: Array, by_value: Array) -> None:
+    made.g[i] = found[0] * by_value
+    made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
+    made.ga[i] = found[2] * by_value
+    made.gb[i] = found[3] * by_value
 
 
 def planned(system: System, q: Array) -> System:
