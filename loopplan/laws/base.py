@@ -20,7 +20,7 @@ Params = Mapping[str, Array]
 Residual = tuple[Array, Array, Array, Array]
 """g and its slopes with Q, Ha and Hb."""
 
-VELOCITY_FLOOR = 0.01
+VELOCITY_FLOOR = 1e-4
 """Flow speed [m/s] below which quadratic losses keep a finite slope in the Jacobian."""
 
 DRY_HEAD = 0.05

@@ -96,7 +96,7 @@ class _Run:
         self.exchange = np.zeros((len(s.volumes), s.variants))
         self.done = np.zeros(s.variants, dtype=bool)
         self.count = np.zeros(s.variants, dtype=np.int_)
-        self.crept = np.zeros(s.variants, dtype=np.int_)
+        self.crept = np.zeros(s.variants)
         self._evaluate()
 
     def _evaluate(self) -> None:
@@ -230,7 +230,9 @@ class _Run:
             size = np.where(open_, np.clip(guess, 0.3 * size, 0.5 * size), size)
         self.q, self.h, self.exchange, self.local, self.line = kept
         crept = (size < 0.5) & good
-        self.crept = np.where(crept & ~leaps, self.crept + 1, 0)
+        # Whole steps between short ones are no cure: a run may swing between two points.
+        rested = np.maximum(self.crept - 0.5, 0.0)
+        self.crept = np.where(leaps, 0.0, np.where(crept, self.crept + 1.0, rested))
 
     def state(self) -> State:
         """Freeze what was reached."""
