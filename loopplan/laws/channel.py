@@ -18,7 +18,7 @@ from loopplan.physics.profile import channel_upstream, profile_grid, steps_neede
 from loopplan.physics.sections import Section
 from loopplan.physics.thrust import depth_from_still, still_depth
 
-FIRST_STEPS = 4
+FIRST_STEPS = 8
 """Steps along a channel until :meth:`ChannelLaw.plan` says at a solution how many it needs."""
 
 _STEEPEST = 50.0
