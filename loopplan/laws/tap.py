@@ -40,11 +40,6 @@ class TapLaw(Law):
         one = np.ones_like(q)
         return ha - hb - dip, -_SLOPE * one, 1.0 - by_energy, -one
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the tangent serves."""
-        g, by_flow, by_up, by_down = self.residual(p, q, ha, hb)
-        return -g / by_flow, -np.ones_like(q), -by_up / by_flow, -by_down / by_flow
-
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         return np.full_like(q, -np.inf), np.zeros_like(q)
