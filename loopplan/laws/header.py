@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
-from loopplan.laws.base import LEAST_SHARE, VELOCITY_FLOOR, Array, Params, Residual
+from loopplan.laws.base import VELOCITY_FLOOR, Array, Params, Residual
 from loopplan.laws.pipe import PipeLaw
 from loopplan.physics.constants import GRAVITY
-
-LossOf = Callable[[Params, Array], tuple[Array, Array]]
-"""Loss [m] of a flow [m3/s], and its slope."""
 
 
 class HeaderLaw(PipeLaw):
@@ -41,18 +36,3 @@ class HeaderLaw(PipeLaw):
         g, by_flow, by_up, by_down = super().residual(p, q, ha, hb)
         head, slope = self._tee(p, q)
         return g - head, by_flow - slope, by_up, by_down
-
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the line of the run, moved by what the tee costs."""
-        return straight_past(q, ha - hb - self._tee(p, q)[0], self._loss, p, ease)
-
-
-def straight_past(q: Array, head: Array, loss: LossOf, p: Params, ease: Array) -> Residual:
-    """Return the secant of a loss of its own flow, driven by a head that other flows move.
-
-    `head` [m] is what is left for the own loss.
-    """
-    size = np.maximum(np.abs(q), LEAST_SHARE * ease)
-    own, _ = loss(p, size)
-    slope = size / np.maximum(own, 1e-4 * size / ease)
-    return slope * head - q, -np.ones_like(q), slope, -slope

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from loopplan.laws.base import Array, Law, Params, Residual
-from loopplan.laws.header import straight_past
 from loopplan.physics.constants import GRAVITY
 
 
@@ -36,10 +35,6 @@ class TeeLaw(Law):
         head, slope = self._loss(p, q)
         one = np.ones_like(q)
         return ha - hb - self._passing(p) - head, -slope, one, -one
-
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the line of the own loss, moved by the main flow."""
-        return straight_past(q, ha - hb - self._passing(p), self._loss, p, ease)
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
