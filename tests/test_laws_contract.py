@@ -87,6 +87,30 @@ def test_slopes_are_those_of_the_residual(law: str) -> None:
     assert kinks <= MOST_KINKS * 3 * TRIALS
 
 
+@pytest.mark.parametrize("law", [name for name in LAW_NAMES if "main" in LAWS[name].fields])
+def test_slope_with_the_flow_beside_is_that_of_the_residual(law: str) -> None:
+    kinks = 0
+    for p, *point in cases(law):
+        for sign in (1.0, -1.0):
+            p = {**p, "main": sign * p["main"]}
+            at = [np.full((1, 1), x) for x in point]
+            stated = LAWS[law].by_main({n: np.full((1, 1), x) for n, x in p.items()}, *at)
+            size = max(abs(p["main"]), 1e-3)
+            coarse, fine = (
+                (
+                    value(law, {**p, "main": p["main"] + size * step}, *point)
+                    - value(law, {**p, "main": p["main"] - size * step}, *point)
+                )
+                / (2.0 * size * step)
+                for step in STEPS
+            )
+            if coarse != pytest.approx(fine, rel=1e-3, abs=1e-6):
+                kinks += 1
+                continue
+            assert stated[0, 0] == pytest.approx(fine, rel=2e-3, abs=2e-6), (p, point)
+    assert kinks <= MOST_KINKS * 2 * TRIALS
+
+
 def levels_about(p: Params, up: float, down: float) -> list[float]:
     """Far below, just below, at and just above a sill or floor, in the water, and far above."""
     ground = next((p[n] for n in ("crest", "invert", "floor", "floor_down") if n in p), down)

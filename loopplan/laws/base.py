@@ -86,6 +86,13 @@ class Law:
             np.where(lags, by_down, at[3]),
         )
 
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """Return the slope of the residual with `main`, the flow of one more branch.
+
+        Of either sign. Only laws that have `main` among their `fields` are asked.
+        """
+        raise NotImplementedError
+
     def plan(self, p: Params, q: Array, hb: Array) -> NDArray[np.int_] | None:
         """Return the steps that each inner march needs (branches, variants), None for no march."""
         return None

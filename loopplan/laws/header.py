@@ -18,6 +18,7 @@ class HeaderLaw(PipeLaw):
     """
 
     name = "header"
+    smooth = False
     fields = (*PipeLaw.fields, "parting", "meeting", "main")
 
     def _tee(self, p: Params, q: Array) -> tuple[Array, Array]:
@@ -36,3 +37,10 @@ class HeaderLaw(PipeLaw):
         g, by_flow, by_up, by_down = super().residual(p, q, ha, hb)
         head, slope = self._tee(p, q)
         return g - head, by_flow - slope, by_up, by_down
+
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.by_main`; [m/(m3/s)]."""
+        area = np.pi / 4.0 * p["diameter"] ** 2
+        lost = p["parting"] * np.abs(q - p["main"]) + p["meeting"] * np.abs(p["main"])
+        found: Array = lost / (GRAVITY * area**2)
+        return found

@@ -18,6 +18,7 @@ class TeeLaw(Law):
     """
 
     name = "tee"
+    smooth = False
     fields = ("bore", "side", "c2", "small", "main")
 
     def _passing(self, p: Params) -> Array:
@@ -35,6 +36,12 @@ class TeeLaw(Law):
         head, slope = self._loss(p, q)
         one = np.ones_like(q)
         return ha - hb - self._passing(p) - head, -slope, one, -one
+
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.by_main`; [m/(m3/s)]."""
+        area = np.pi / 4.0 * p["bore"] ** 2
+        found: Array = -p["side"] * p["main"] / (GRAVITY * area**2)
+        return found
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""

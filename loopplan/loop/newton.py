@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from loopplan.laws import LAWS, Array, Params
+from loopplan.laws import LAWS, Array
 from loopplan.laws.base import FlowLaw, Residual
 from loopplan.laws.channel import FIRST_STEPS
+from loopplan.loop.beside import Beside
 from loopplan.loop.compile import Ints, LawGroup, System
 from loopplan.loop.dry import lowest_levels
 from loopplan.loop.linear import Factor, Linear, Sums
@@ -40,10 +41,12 @@ class Local:
 
 @dataclass(frozen=True)
 class Step:
-    """A point made linear: its laws, flow per head of each branch, and the eliminated system."""
+    """A point made linear: its laws, flow per head of each branch, what branches feel of those
+    they run beside, and the eliminated system."""
 
     local: Local
     ease: Array
+    felt: Array
     factor: Factor
 
 
@@ -73,14 +76,22 @@ class Newton:
             one = np.ones_like(group.units)
             sizes = (group.units, one) if is_head else (one, group.units)
             self.sized.append((group, *sizes))
-        # Where each branch's four coefficients go in the linear system.
-        self.places: list[tuple[Ints, float, bool]] = []
+        # Where the coefficients of each branch, and of what it feels of others, go in the linear
+        # system: by the heads on both sides, or by the flow where that is an unknown itself.
+        self.beside = Beside(s)
+        every = np.arange(s.branches)
+        own = np.concatenate([every, self.beside.own])
+        far = np.concatenate([every, self.beside.far])
+        flow_of = np.full(s.branches, -1)
+        flow_of[s.free] = self.heads + np.arange(s.free.size)
+        head_of = [np.where(law, self.column_of[node], -1) for node in (s.up, s.down)]
+        self.places: list[tuple[Ints, Ints, float, int]] = []
         entries: list[tuple[Ints, Ints]] = []
         for node_row, sign in ((s.up, -1.0), (s.down, 1.0)):
-            for node_column, upstream in ((s.up, True), (s.down, False)):
-                i, j = self.row_of[node_row], self.column_of[node_column]
-                keep = np.flatnonzero((i >= 0) & (j >= 0) & law)
-                self.places.append((keep, sign, upstream))
+            for kind, column in enumerate((*head_of, flow_of)):
+                i, j = self.row_of[node_row[own]], column[far]
+                keep = np.flatnonzero((i >= 0) & (j >= 0))
+                self.places.append((keep, far[keep], sign, kind))
                 entries.append((i[keep], j[keep]))
         # Storage, on the diagonal.
         stores = np.flatnonzero((self.row_of[:n] >= 0) & (self.column_of[:n] >= 0))
@@ -104,16 +115,11 @@ class Newton:
         self.out = Sums(s.up, n + 1, s.variants)
 
     def _constant_entries(self) -> tuple[Ints, Array]:
-        """Entries that never change: free flows, exchanges, stored volumes; places and values."""
+        """Entries that never change: exchanges and stored volumes; places and values."""
         s = self.system
         places: list[tuple[int, int]] = []
         values: list[Array] = []
         one = np.ones(s.variants)
-        for k, j in enumerate(s.free):
-            for node, sign in ((s.up[j], -1.0), (s.down[j], 1.0)):
-                if self.row_of[node] >= 0:
-                    places.append((int(self.row_of[node]), self.heads + k))
-                    values.append(sign * one)
         for k, volume in enumerate(s.volumes):
             places.append((int(self.row_of[volume.nodes[0]]), self.heads + s.free.size + k))
             values.append(one)
@@ -130,7 +136,7 @@ class Newton:
         free = self.system.free
         made.g[free], made.gq[free], made.ga[free], made.gb[free] = 0.0, -1.0, 0.0, 0.0
         for group, by_flow, by_value in self.sized:
-            found = LAWS[group.law].residual(*self._point(group, q, h))
+            found = LAWS[group.law].residual(*group.at(q, h))
             _store(made, group.index, found, by_flow, by_value)
         return self._shut(made, q)
 
@@ -145,7 +151,7 @@ class Newton:
                 local.ga[i] / by_value,
                 local.gb[i] / by_value,
             )
-            found = LAWS[group.law].tangent(*self._point(group, q, h), at)
+            found = LAWS[group.law].tangent(*group.at(q, h), at)
             if found is not at:
                 _store(made, i, found, by_flow, by_value)
         return self._shut(made, q)
@@ -157,14 +163,6 @@ class Newton:
             made.g[closed], made.gq[closed] = -q[closed], -1.0
             made.ga[closed] = made.gb[closed] = 0.0
         return made
-
-    @staticmethod
-    def _point(group: LawGroup, q: Array, h: Array) -> tuple[Params, Array, Array, Array]:
-        """Parameters, flow of one unit, and heads of the branches of a group."""
-        params = group.params
-        if group.beside is not None:
-            params = {**params, "main": q[group.beside] / group.units}
-        return params, q[group.index] / group.units, h[group.up], h[group.down]
 
     def settle(self, before: Array, q: Array, h: Array) -> None:
         """Mend flows `q` that a step from `before` has led to and that no law would give.
@@ -194,7 +192,7 @@ class Newton:
             total[volume.nodes[0]] += exchange[k]
         return total[: s.nodes]
 
-    def eliminate(self, local: Local, q: Array, exchange: Array) -> Step:
+    def eliminate(self, local: Local, q: Array, h: Array, exchange: Array) -> Step:
         """Eliminate the flows of a point made linear.
 
         Where the laws round a level are far from closed, their slopes there tell little: it is
@@ -203,17 +201,19 @@ class Newton:
         s = self.system
         c = -1.0 / local.gq
         c[s.free] = 0.0
-        data = [
-            sign * (c * (local.ga if upstream else local.gb))[keep]
-            for keep, sign, upstream in self.places
-        ]
+        felt = self.beside.weights(q, h, c)
+        slopes = (c * local.ga, c * local.gb, np.ones_like(q))
+        data = [sign * slopes[kind][far] for _, far, sign, kind in self.places]
+        if felt.size:
+            weights = np.concatenate([np.ones_like(q), felt])
+            data = [v * weights[p[0]] for v, p in zip(data, self.places, strict=True)]
         most = np.maximum(np.abs(q).max(axis=0, initial=0.0), 1e-9)
         miss = np.minimum(np.abs(c * local.g), most)
         total = (self.into(miss) + self.out(miss)).T[: s.nodes] + np.abs(self.balance(q, exchange))
         held = np.where(self.near[: s.nodes, None], np.minimum(total - _NEAR * most, most), 0.0)
         storage = np.maximum(self.hold * held, _STILL)
         data.append(-storage[self.stores])
-        return Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
+        return Step(local, c, felt, self.linear.factor(np.concatenate([*data, self.constants])))
 
     def correct(
         self, step: Step, g: Array, q: Array, h: Array, exchange: Array
@@ -224,7 +224,9 @@ class Newton:
         """
         s, c, local = self.system, step.ease, step.local
         right = np.zeros((self.size, s.variants))
-        right[: self.rows.size] = -self.balance(q + c * g, exchange)[self.rows]
+        right[: self.rows.size] = -self.balance(q + self.beside.passed(step.felt, c * g), exchange)[
+            self.rows
+        ]
         for k, volume in enumerate(s.volumes):
             stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
             right[self.rows.size + k] = volume.volume - stored
@@ -236,7 +238,7 @@ class Newton:
         dh[self.columns] = np.clip(x[: self.heads], np.maximum(low, -most), most)
         dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
         dq[s.free] = x[self.heads : self.heads + s.free.size]
-        return dh, dq, x[self.heads + s.free.size :]
+        return dh, self.beside.passed(step.felt, dq), x[self.heads + s.free.size :]
 
 
 def _store(made: Local, i: Ints, found: Residual, by_flow: Array, by_value: Array) -> None:

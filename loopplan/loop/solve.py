@@ -139,7 +139,7 @@ class _Run:
         """Take one plain step more, so that the way a variant came does not show in its numbers."""
         before = (self.q, self.h, self.exchange, self.local, self.line)
         with np.errstate(all="ignore"):
-            step = self.newton.eliminate(self.line, self.q, self.exchange)
+            step = self.newton.eliminate(self.line, self.q, self.h, self.exchange)
             dh, dq, de = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
             self.q, self.h, self.exchange = self.q + dq, self.h + dh, self.exchange + de
             self._evaluate()
@@ -178,7 +178,7 @@ class _Run:
                 break
             self.count[~self.done] += 1
             with np.errstate(all="ignore"):
-                step = self.newton.eliminate(self.line, self.q, self.exchange)
+                step = self.newton.eliminate(self.line, self.q, self.h, self.exchange)
                 change = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
             good = np.isfinite(change[0]).all(axis=0) & np.isfinite(change[1]).all(axis=0)
             good &= ~self.done

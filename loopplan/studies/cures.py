@@ -203,7 +203,9 @@ class _Search:
         spreads = np.full(len(changes), np.nan)
         for column in np.flatnonzero(state.converged):
             flows = [flow_of(compiled, state.flows[:, column], name, 0) for name in self.names]
-            spreads[column] = (max(flows) - min(flows)) / (sum(flows) / len(flows))
+            mean = sum(flows) / len(flows)
+            # Where nothing runs to any of them, nothing is shared.
+            spreads[column] = (max(flows) - min(flows)) / mean if mean > 0.0 else np.nan
         return spreads, heads
 
 
