@@ -90,9 +90,9 @@ def test_slopes_are_those_of_the_residual(law: str) -> None:
 @pytest.mark.parametrize("law", [name for name in LAW_NAMES if "main" in LAWS[name].fields])
 def test_slope_with_the_flow_beside_is_that_of_the_residual(law: str) -> None:
     kinks = 0
-    for p, *point in cases(law):
+    for case, *point in cases(law):
         for sign in (1.0, -1.0):
-            p = {**p, "main": sign * p["main"]}
+            p = {**case, "main": sign * case["main"]}
             at = [np.full((1, 1), x) for x in point]
             stated = LAWS[law].by_main({n: np.full((1, 1), x) for n, x in p.items()}, *at)
             size = max(abs(p["main"]), 1e-3)

@@ -18,7 +18,7 @@ class HeaderLaw(PipeLaw):
     """
 
     name = "header"
-    smooth = False
+    smooth = False  # heads alone do not say what it carries
     fields = (*PipeLaw.fields, "parting", "meeting", "main")
 
     def _tee(self, p: Params, q: Array) -> tuple[Array, Array]:

@@ -18,7 +18,7 @@ class TeeLaw(Law):
     """
 
     name = "tee"
-    smooth = False
+    smooth = False  # heads alone do not say what it carries
     fields = ("bore", "side", "c2", "small", "main")
 
     def _passing(self, p: Params) -> Array:

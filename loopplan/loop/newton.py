@@ -41,8 +41,10 @@ class Local:
 
 @dataclass(frozen=True)
 class Step:
-    """A point made linear: its laws, flow per head of each branch, what branches feel of those
-    they run beside, and the eliminated system."""
+    """A point made linear: its laws, and the eliminated system.
+
+    `ease` is the flow per head of each branch, `felt` that per flow of branches beside it.
+    """
 
     local: Local
     ease: Array
@@ -115,7 +117,7 @@ class Newton:
         self.out = Sums(s.up, n + 1, s.variants)
 
     def _constant_entries(self) -> tuple[Ints, Array]:
-        """Entries that never change: exchanges and stored volumes; places and values."""
+        """Entries that never change, of stored volumes: places and values."""
         s = self.system
         places: list[tuple[int, int]] = []
         values: list[Array] = []
@@ -224,9 +226,8 @@ class Newton:
         """
         s, c, local = self.system, step.ease, step.local
         right = np.zeros((self.size, s.variants))
-        right[: self.rows.size] = -self.balance(q + self.beside.passed(step.felt, c * g), exchange)[
-            self.rows
-        ]
+        closing = self.beside.passed(step.felt, c * g)
+        right[: self.rows.size] = -self.balance(q + closing, exchange)[self.rows]
         for k, volume in enumerate(s.volumes):
             stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
             right[self.rows.size + k] = volume.volume - stored

@@ -204,8 +204,9 @@ class _Search:
         for column in np.flatnonzero(state.converged):
             flows = [flow_of(compiled, state.flows[:, column], name, 0) for name in self.names]
             mean = sum(flows) / len(flows)
-            # Where nothing runs to any of them, nothing is shared.
-            spreads[column] = (max(flows) - min(flows)) / mean if mean > 0.0 else np.nan
+            # Where all water runs past them, nothing is shared.
+            if mean > 1e-9 * state.circulation[column]:
+                spreads[column] = (max(flows) - min(flows)) / mean
         return spreads, heads
 
 
