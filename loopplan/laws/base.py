@@ -176,10 +176,13 @@ class FlowLaw(Law):
         for _ in range(12):
             flow, slope, _ = self.flow(p, head, tail)
             miss = size - flow
-            if (np.abs(miss) <= 1e-6 * size).all():
+            found = np.abs(miss) <= 1e-6 * size
+            if found.all():
                 break
             low, high = np.where(miss > 0.0, head, low), np.where(miss < 0.0, head, high)
             trial = head + miss / np.maximum(slope, 1e-12)
             far = np.where(np.isfinite(high), 0.5 * (low + high), head + 2.0)
-            head = np.where((trial > low) & (trial < np.minimum(high, head + 2.0)), trial, far)
+            inside = (trial > low) & (trial < np.minimum(high, head + 2.0))
+            # What is found stays, whatever the others still need.
+            head = np.where(found, head, np.where(inside, trial, far))
         return head
