@@ -131,6 +131,15 @@ def test_signs_hold_and_nothing_is_lost_at_any_point(law: str, by: str) -> None:
 
 
 @pytest.mark.parametrize("law", LAW_NAMES)
+def test_what_the_newton_follows_does_not_hang_on_the_company(law: str) -> None:
+    for p, q, up, down in cases(law, 12):
+        points = [(share * q, up, down) for share in (0.3, 1.0, 1.7, 3.0, 20.0)]
+        together = ask(law, p, points, "tangent").T
+        for point, found in zip(points, together, strict=True):
+            assert found == pytest.approx(ask(law, p, [point], "tangent")[:, 0], rel=1e-4, abs=1e-9)
+
+
+@pytest.mark.parametrize("law", LAW_NAMES)
 def test_residual_itself_is_monotone(law: str) -> None:
     r = Random(3)
     for p, *point in cases(law):
