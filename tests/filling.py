@@ -82,7 +82,7 @@ class _March:
     """The implicit steps of one loop; unknowns are the open heads, then all flows."""
 
     def __init__(self, system: System, areas: Sequence[float], q: Array, h: Array) -> None:
-        self.newton = Newton(planned(system, q, h))
+        self.newton = Newton(planned(system, q))
         self.s = system
         self.open = self.newton.columns
         self.rows = self.newton.rows

@@ -76,9 +76,6 @@ def test_head_budget_closes_past_a_dry_channel() -> None:
     assert max(abs(row.mismatch) for row in state.rows) <= 1e-6
 
 
-@pytest.mark.xfail(
-    strict=True, raises=AssertionError, reason="nothing pins the level of a basin that is cut off"
-)
 def test_basin_that_is_cut_off_stands_at_its_sill() -> None:
     assert level(solved(without(*CHANNEL)), "spare tank") == pytest.approx(1.20, abs=1e-6)
 

@@ -67,14 +67,3 @@ def test_the_scalar_twin_finds_the_same_head(law: str, seed: int) -> None:
     p, flow, up, down = {"plate": plate, "drum": drum}[law](Random(seed))
     due = again(law, p, flow, down, up).head_up
     assert residual(law, p, flow, due, down)[0] == pytest.approx(0.0, abs=1e-9)
-
-
-def test_a_solution_stays_one_on_the_secant() -> None:
-    for seed in range(40):
-        p, flow, _, down = plate(Random(seed))
-        up = again("plate", p, flow, down).head_up
-        arrays = {name: np.full((1, 1), value) for name, value in p.items()}
-        q, ha, hb = (np.full((1, 1), x) for x in (flow, up, down))
-        law = LAWS["plate"]
-        line = law.secant(arrays, q, ha, hb, law.ease(arrays, q))
-        assert float(line[0][0, 0]) == pytest.approx(0.0, abs=1e-6)

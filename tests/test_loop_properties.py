@@ -27,7 +27,6 @@ SEEDS = range(50)
 FEW = range(25)
 SKIPPED = 0.02
 SAME = 1e-9
-CHANNELS = 5e-4
 CUT_OFF = 1e-9
 """Share of the circulation below which a basin is cut off: nothing fixes its level then."""
 
@@ -149,7 +148,7 @@ def test_units_of_the_file_do_not_matter() -> None:
     check_twins(lambda farm: solve(farm, units=SMALL))
 
 
-def check_order(seed: int, within: float) -> None:
+def check_order(seed: int) -> None:
     farm, solved = invented(seed)
     if solved is None:
         return
@@ -169,27 +168,18 @@ def check_order(seed: int, within: float) -> None:
         farm.states,
     )
     other = solve(shuffled)
-    check_same(levels(other), levels(solved, alias.__getitem__), within)
-    check_same(flows(other), flows(solved, alias.__getitem__), within)
+    check_same(levels(other), levels(solved, alias.__getitem__))
+    check_same(flows(other), flows(solved, alias.__getitem__))
 
 
-# Channels are stepped along to 0.1 mm; how many steps that takes is planned from the starting
-# values, which hang on the order in the file and on the duty states solved together.
 WITH, WITHOUT = ([s for s in SEEDS if has_channel(random_farm(s)) is has] for has in (True, False))
-PLANNED = pytest.mark.xfail(
-    strict=True, raises=AssertionError, reason="steps of channels are planned from starting values"
-)
-WAYS = [
-    pytest.param(WITHOUT, SAME, id="no channel"),
-    pytest.param(WITH[:6], CHANNELS, id="channels to a fraction of a millimetre"),
-    pytest.param(WITH[:6], SAME, id="channels to the digit", marks=PLANNED),
-]
+WAYS = [pytest.param(WITHOUT, id="no channel"), pytest.param(WITH, id="channels")]
 
 
-@pytest.mark.parametrize(("seeds", "within"), WAYS)
-def test_names_and_order_do_not_matter(seeds: list[int], within: float) -> None:
+@pytest.mark.parametrize("seeds", WAYS)
+def test_names_and_order_do_not_matter(seeds: list[int]) -> None:
     for seed in seeds:
-        check_order(seed, within)
+        check_order(seed)
 
 
 LEVELS = {"floor", "wall top", "crest", "invert", "floor up", "floor down", "level"}
@@ -217,8 +207,8 @@ def test_datum_does_not_matter() -> None:
     check_twins(higher, 7.5)
 
 
-@pytest.mark.parametrize(("seeds", "within"), WAYS)
-def test_duty_states_together_are_duty_states_one_by_one(seeds: list[int], within: float) -> None:
+@pytest.mark.parametrize("seeds", WAYS)
+def test_duty_states_together_are_duty_states_one_by_one(seeds: list[int]) -> None:
     states = {
         "clean": {}, "fouled": {"condition": "fouled"}, "warm": {"temperature": "22 degC"},
         "low": {"flow": "70 %"},
@@ -235,5 +225,5 @@ def test_duty_states_together_are_duty_states_one_by_one(seeds: list[int], withi
         for numbers in (levels, flows):
             batch = numbers(together)
             for k, one in enumerate(alone):
-                check_same({name: x[[k]] for name, x in batch.items()}, numbers(one), within)
+                check_same({name: x[[k]] for name, x in batch.items()}, numbers(one))
     assert checked >= 0.75 * len(seeds)

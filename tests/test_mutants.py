@@ -32,12 +32,6 @@ FEW = 100
 
 SOLVED, NO_SOLUTION, REFUSED = "solved", "no solution", "refused"
 
-NOT_FOUND = {
-    415: "two dividing channels side by side, their branches joined with nothing in between",
-    495: "two dividing channels side by side, their branches joined with nothing in between",
-}
-"""Feasible mutants that the solver does not get to."""
-
 
 def seeds(name: str, count: int) -> Sequence[int]:
     return range(NAMES.index(name), count, len(NAMES))
@@ -151,7 +145,7 @@ def run(name: str, count: int) -> dict[int, str]:
     """Ends of the mutants of one scenario; no feasible one may go unsolved."""
     ends = {seed: end(mutant(seed)) for seed in seeds(name, count)}
     unsolved = [s for s, e in ends.items() if e == NO_SOLUTION and is_feasible(mutant(s))]
-    assert unsolved == [s for s in NOT_FOUND if s in ends]
+    assert not unsolved
     assert sum(e == SOLVED for e in ends.values()) >= 0.5 * len(ends)
     return ends
 

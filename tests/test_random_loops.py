@@ -16,7 +16,7 @@ from loopplan.studies.budget import budget_of
 from tests.random_loops import random_farm
 
 FEW, ALL = 200, 2000
-SOON, SHARE_SOON, SHARE = 60, 0.98, 0.995
+SOON, SHARE_SOON, SHARE = 60, 0.995, 0.998
 """Share of feasible farms that converge within 60 iterations, and with all that are allowed."""
 
 

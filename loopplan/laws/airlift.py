@@ -40,6 +40,7 @@ class AirliftLaw(Law):
     """
 
     smooth = False
+    lifts = True
 
     def riser(self, p: Params, ha: Array) -> Riser:
         """Return the airlift whose inlet level stands at `ha` [m]."""
@@ -83,11 +84,6 @@ class AirliftLaw(Law):
         g = np.where(back, g + least * q, g)
         by_flow = np.where(back, least, by_flow)
         return g + zero, np.minimum(by_flow, 0.05 * least), by_up, by_down
-
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the tangent serves."""
-        g, by_flow, by_up, by_down = self.residual(p, q, ha, hb)
-        return -g / by_flow, -np.ones_like(q), -by_up / by_flow, -by_down / by_flow
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`: a lift of a quarter of a metre, whatever the flow."""

@@ -20,7 +20,7 @@ Params = Mapping[str, Array]
 Residual = tuple[Array, Array, Array, Array]
 """g and its slopes with Q, Ha and Hb."""
 
-VELOCITY_FLOOR = 0.01
+VELOCITY_FLOOR = 1e-4
 """Flow speed [m/s] below which quadratic losses keep a finite slope in the Jacobian."""
 
 DRY_HEAD = 0.05
@@ -28,9 +28,6 @@ DRY_HEAD = 0.05
 
 NEAR_HEAD = 1e-3
 """Head [m] between two levels below which the plain tangent serves."""
-
-LEAST_SHARE = 0.02
-"""Share of a passage's ease below which a secant is not taken."""
 
 EASE_HEAD = 0.1
 """Head [m] at which the ease of passages is compared."""
@@ -50,6 +47,8 @@ class Law:
 
     smooth: ClassVar[bool] = True
     """Whether loss grows with flow all the way, as in pipes."""
+    lifts: ClassVar[bool] = False
+    """Whether it always adds head."""
     rests: ClassVar[bool] = False
     """Whether the law may jump at no flow, so that the Newton stops there when it turns."""
 
@@ -66,9 +65,9 @@ class Law:
         `at` is the residual at the same point, and most laws' answer. Wherever the residual is
         zero, this must be zero too.
         """
-        asked = np.abs(ha - hb)
         if self.unit != "m" or not self.smooth:
             return at
+        asked = np.abs(ha - hb)
         # Losses grow faster than the flow. Followed from a flow that is far too small, the
         # straight line overshoots; it is taken at the flow that the heads ask for instead.
         ease = p["ease"] if "ease" in p else self.ease(p, q)
@@ -87,21 +86,23 @@ class Law:
             np.where(lags, by_down, at[3]),
         )
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """Return the straight line from no flow to the flow at hand, in the form of a tangent.
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """Return the slope of the residual with `main`, the flow of one more branch.
 
-        In flow [m3/s], whatever the unit of the residual. `ease` is what :meth:`ease` gave.
-        Such lines keep every level between those that feed it and those that drain it, so that
-        a run from nowhere stays on the ground; they are followed first, tangents later.
+        Of either sign. Only laws that have `main` among their `fields` are asked.
         """
-        there = np.where(q < 0.0, -1.0, 1.0) * np.maximum(np.abs(q), LEAST_SHARE * ease)
-        g, _, by_up, by_down = self.residual(p, there, ha, hb)
-        loss = np.abs(ha - hb - g)
-        slope = np.abs(there) / np.maximum(loss, 1e-4 * np.abs(there) / ease)
-        return there + slope * g - q, -np.ones_like(q), slope * by_up, slope * by_down
+        raise NotImplementedError
 
     def plan(self, p: Params, q: Array, hb: Array) -> NDArray[np.int_] | None:
-        """Return the steps that each branch's inner march needs, None for laws without one."""
+        """Return the steps that each inner march needs (branches, variants), None for no march."""
+        return None
+
+    def sill(self, p: Params) -> Array | None:
+        """Return the level [m] that water must top to pass either way; None if there is none."""
+        return None
+
+    def most(self, p: Params, ha: Array, hb: Array) -> Array | None:
+        """Return a flow [m3/s] that heads of this height cannot drive; None if none is known."""
         return None
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
@@ -166,21 +167,6 @@ class FlowLaw(Law):
             np.where(lags, d_down, at[3]),
         )
 
-    def sill(self, p: Params) -> Array:
-        """Return the level [m] below which the law is dry."""
-        raise NotImplementedError
-
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`."""
-        back = hb > ha
-        tail = np.minimum(ha, hb)
-        sill = self.sill(p) + np.zeros_like(q)
-        size = np.maximum(np.where(back, -q, q), LEAST_SHARE * ease)
-        head = self._head_for(p, size, tail)
-        _, by_up, by_tail = self.flow(p, head, tail)
-        share = np.where(tail > sill, -by_tail / np.maximum(by_up, 1e-12), 0.0)
-        return straight(q, ha, hb, size, head, tail, sill, np.clip(share, 0.0, 1.0), ease)
-
     def _head_for(self, p: Params, size: Array, tail: Array) -> Array:
         """Upstream head [m] at which a flow runs, nearly: Newton between bounds."""
         free, loss = self.start(p, size)
@@ -190,46 +176,13 @@ class FlowLaw(Law):
         for _ in range(12):
             flow, slope, _ = self.flow(p, head, tail)
             miss = size - flow
-            if (np.abs(miss) <= 1e-6 * size).all():
+            found = np.abs(miss) <= 1e-6 * size
+            if found.all():
                 break
             low, high = np.where(miss > 0.0, head, low), np.where(miss < 0.0, head, high)
             trial = head + miss / np.maximum(slope, 1e-12)
             far = np.where(np.isfinite(high), 0.5 * (low + high), head + 2.0)
-            head = np.where((trial > low) & (trial < np.minimum(high, head + 2.0)), trial, far)
+            inside = (trial > low) & (trial < np.minimum(high, head + 2.0))
+            # What is found stays, whatever the others still need.
+            head = np.where(found, head, np.where(inside, trial, far))
         return head
-
-
-def straight(
-    q: Array,
-    ha: Array,
-    hb: Array,
-    size: Array,
-    head: Array,
-    tail: Array,
-    sill: Array,
-    share: Array,
-    ease: Array,
-) -> Residual:
-    """Return the secant of a law that has a sill.
-
-    `head` [m] carries `size` [m3/s] against `tail` [m]; `share` is how much of a rise of the
-    tail reaches the head: where it is 0 the flow counts from the sill [m], where it is 1 from
-    the tail.
-    """
-    back = hb > ha
-    up = np.maximum(ha, hb)
-    base = sill + share * (tail - sill)
-    slope = size / np.maximum(head - base, 1e-3 * size / ease)
-    # A dry sill leaks a little of the flow that it is said to carry backward, less each time.
-    short = np.maximum(sill - up, 0.0)
-    along = np.where(back, -q, q)
-    leak = 0.3 * np.abs(q) / np.maximum(short, DRY_HEAD) + 1e-9 * ease
-    slope = np.where((short > 0.0) & (along <= 0.0), np.minimum(slope, leak), slope)
-    flow = slope * (up - base)
-    by_tail = -slope * share
-    return (
-        np.where(back, -flow, flow) - q,
-        -np.ones_like(q),
-        np.where(back, -by_tail, slope),
-        np.where(back, -slope, by_tail),
-    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from loopplan.laws.base import LEAST_SHARE, Array, Law, Params, Residual, straight
+from loopplan.laws.base import Array, Law, Params, Residual
 from loopplan.physics.channels import (
     CHEZY,
     MANNING,
@@ -18,8 +18,8 @@ from loopplan.physics.profile import channel_upstream, profile_grid, steps_neede
 from loopplan.physics.sections import Section
 from loopplan.physics.thrust import depth_from_still, still_depth
 
-FIRST_STEPS = 4
-"""Steps along a channel before :meth:`ChannelLaw.plan` has fixed how many it needs."""
+FIRST_STEPS = 8
+"""Steps along a channel until :meth:`ChannelLaw.plan` says at a solution how many it needs."""
 
 _STEEPEST = 50.0
 # Slope of depth with energy that is let through near critical: beyond it the surface is at
@@ -74,10 +74,8 @@ class ChannelLaw(Law):
         up = np.where(back, p["floor_down"], p["floor_up"])
         down = np.where(back, p["floor_up"], p["floor_down"])
         depth, d_tail, d_flow = self._tail_depth(p, q, tail - down, back)
-        steps = int(p["steps"].flat[0]) if "steps" in p else FIRST_STEPS
-        end = channel_upstream(
-            q, depth, section, p["length"], up, down, rough, p["k"], profile_grid(steps)
-        )
+        grid = profile_grid(p.get("steps", FIRST_STEPS))
+        end = channel_upstream(q, depth, section, p["length"], up, down, rough, p["k"], grid)
         by_flow = end.d_energy_dflow + end.d_energy_ddepth_end * d_flow
         by_tail = end.d_energy_ddepth_end * d_tail
         head = end.energy_up - up - end.depth_up
@@ -146,16 +144,6 @@ class ChannelLaw(Law):
             g, by_up, by_down = (np.where(dry, 0.0, x) for x in (g, by_up, by_down))
         return g, by_flow, by_up, by_down
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`."""
-        back = hb > ha
-        size = np.maximum(np.where(back, -q, q), LEAST_SHARE * ease)
-        tail = np.minimum(ha, hb)
-        head, _, by_tail = self._upstream(p, size, tail, back)
-        sill = np.maximum(p["floor_up"], p["floor_down"]) + np.zeros_like(q)
-        share = np.clip(by_tail, 0.0, 1.0)
-        return straight(q, ha, hb, size, head, tail, np.minimum(sill, head), share, ease)
-
     def _one_way(
         self, p: Params, q: Array, ha: Array, hb: Array, back: NDArray[np.bool_]
     ) -> Residual:
@@ -187,7 +175,17 @@ class ChannelLaw(Law):
             rough,
             p["k"],
         )
-        found: NDArray[np.int_] = steps.max(axis=1)
+        return steps
+
+    def sill(self, p: Params) -> Array:
+        """See :meth:`Law.sill`: the higher end of the floor."""
+        return np.maximum(p["floor_up"], p["floor_down"])
+
+    def most(self, p: Params, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.most`: twice what falls freely over a sill as wide as the channel."""
+        over = np.maximum(np.maximum(ha, hb) - self.sill(p), 0.1)
+        wide = np.where(p["diameter"] > 0.0, p["diameter"], p["width"] + p["side_slope"] * over)
+        found: Array = 3.4 * wide * over**1.5
         return found
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:

@@ -37,12 +37,6 @@ class CurveLaw(Law):
         one = np.ones_like(q)
         return ha - hb + head, np.minimum(slope, -1e-3 * mean - 1e-9), one, -one
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the tangent serves."""
-        g, by_flow, by_up, by_down = self.residual(p, q, ha, hb)
-        by_flow = np.minimum(by_flow, -1e-9)
-        return -g / by_flow, -np.ones_like(q), -by_up / by_flow, -by_down / by_flow
-
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         head, _ = self._gain(p, q)

@@ -20,12 +20,6 @@ class GivenLaw(Law):
         zero = np.zeros_like(q)
         return p["flow"] - q, -np.ones_like(q), zero, zero
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the tangent serves."""
-        g, by_flow, by_up, by_down = self.residual(p, q, ha, hb)
-        by_flow = np.minimum(by_flow, -1e-9)
-        return -g / by_flow, -np.ones_like(q), -by_up / by_flow, -by_down / by_flow
-
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         return np.full_like(q, -np.inf), np.zeros_like(q)

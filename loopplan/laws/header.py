@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
-from loopplan.laws.base import LEAST_SHARE, VELOCITY_FLOOR, Array, Params, Residual
+from loopplan.laws.base import VELOCITY_FLOOR, Array, Params, Residual
 from loopplan.laws.pipe import PipeLaw
 from loopplan.physics.constants import GRAVITY
-
-LossOf = Callable[[Params, Array], tuple[Array, Array]]
-"""Loss [m] of a flow [m3/s], and its slope."""
 
 
 class HeaderLaw(PipeLaw):
@@ -23,6 +18,7 @@ class HeaderLaw(PipeLaw):
     """
 
     name = "header"
+    smooth = False  # heads alone do not say what it carries
     fields = (*PipeLaw.fields, "parting", "meeting", "main")
 
     def _tee(self, p: Params, q: Array) -> tuple[Array, Array]:
@@ -42,17 +38,9 @@ class HeaderLaw(PipeLaw):
         head, slope = self._tee(p, q)
         return g - head, by_flow - slope, by_up, by_down
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the line of the run, moved by what the tee costs."""
-        return straight_past(q, ha - hb - self._tee(p, q)[0], self._loss, p, ease)
-
-
-def straight_past(q: Array, head: Array, loss: LossOf, p: Params, ease: Array) -> Residual:
-    """Return the secant of a loss of its own flow, driven by a head that other flows move.
-
-    `head` [m] is what is left for the own loss.
-    """
-    size = np.maximum(np.abs(q), LEAST_SHARE * ease)
-    own, _ = loss(p, size)
-    slope = size / np.maximum(own, 1e-4 * size / ease)
-    return slope * head - q, -np.ones_like(q), slope, -slope
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.by_main`; [m/(m3/s)]."""
+        area = np.pi / 4.0 * p["diameter"] ** 2
+        lost = p["parting"] * np.abs(q - p["main"]) + p["meeting"] * np.abs(p["main"])
+        found: Array = lost / (GRAVITY * area**2)
+        return found

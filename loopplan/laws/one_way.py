@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from loopplan.laws.base import (
-    DRY_HEAD,
     EASE_HEAD,
-    LEAST_SHARE,
     Array,
     FlowLaw,
     Params,
@@ -53,16 +51,6 @@ class OneWayLaw(FlowLaw):
             np.where(shut, slope, at[2]),
             np.where(shut, -slope, at[3]),
         )
-
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`; shut, it leaks a little of what is asked, less each time."""
-        size = np.maximum(np.abs(q), LEAST_SHARE * ease)
-        slope = size / (p["opening_head"] + (size / self._rate(p)) ** 2)
-        back = hb - ha
-        trace = 0.3 * np.abs(q) / np.maximum(back, DRY_HEAD) + 1e-9 * ease
-        leaks = p["leak"] ** 2 * self._rate(p) ** 2 / size
-        slope = np.where(back > 0.0, np.minimum(slope, trace + leaks), slope)
-        return slope * (ha - hb) - q, -np.ones_like(q), slope, -slope
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""

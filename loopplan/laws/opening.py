@@ -20,7 +20,7 @@ class OpeningLaw(FlowLaw):
         return opening_flow(ha, hb, p["invert"], p["soffit"], p["width"], p["cd"])
 
     def sill(self, p: Params) -> Array:
-        """See :meth:`FlowLaw.sill`."""
+        """See :meth:`Law.sill`."""
         return p["invert"]
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from loopplan.laws.base import VELOCITY_FLOOR, Array, Law, Params, Residual
+from loopplan.laws.base import EASE_HEAD, VELOCITY_FLOOR, Array, Law, Params, Residual
 from loopplan.physics.constants import GRAVITY
 from loopplan.physics.friction import pipe_friction
 
@@ -53,3 +53,10 @@ class PipeLaw(Law):
         """See :meth:`Law.start`."""
         head, _ = self._loss(p, q)
         return np.full_like(head, -np.inf), head
+
+    def ease(self, p: Params, like: Array) -> Array:
+        """See :meth:`Law.ease`; loss grows nearly with the square of the flow."""
+        flow = np.pi / 4.0 * p["diameter"] ** 2 * np.ones_like(like)
+        for _ in range(4):
+            flow = flow * np.sqrt(EASE_HEAD / np.maximum(self._loss(p, flow)[0], 1e-12))
+        return flow

@@ -29,10 +29,6 @@ class PlateLaw(Law):
         drowned = np.where(hb > p["plate"], -1.0, 0.0)
         return ha - back - p["c2"] * q * np.abs(q), -slope, np.ones_like(q), drowned
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the fall below the plate drives nothing."""
-        return super().secant(p, q, ha, np.maximum(hb, p["plate"]), ease)
-
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         loss = p["c2"] * q**2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from loopplan.laws.base import VELOCITY_FLOOR, Array, Law, Params, Residual
+from loopplan.laws.base import NEAR_HEAD, VELOCITY_FLOOR, Array, Law, Params, Residual
 from loopplan.physics.constants import GRAVITY
 
 _LEAST_DEPTH = 0.02
@@ -21,8 +21,9 @@ class StrainerLaw(Law):
     smooth = False
     fields = ("k", "width", "floor", "height")
 
-    def _loss(self, p: Params, q: Array, ha: Array, hb: Array) -> tuple[Array, Array, Array]:
-        depth = np.maximum(ha, hb) - p["floor"]
+    def _loss(self, p: Params, q: Array, level: Array) -> tuple[Array, Array, Array]:
+        """Loss with the sign of the flow, its slope with flow, and with the approach level."""
+        depth = level - p["floor"]
         wet = np.clip(depth, _LEAST_DEPTH, p["height"])
         moves = (depth > _LEAST_DEPTH) & (depth < p["height"])
         area = p["width"] * wet
@@ -33,14 +34,31 @@ class StrainerLaw(Law):
 
     def residual(self, p: Params, q: Array, ha: Array, hb: Array) -> Residual:
         """See :meth:`Law.residual`; residual in [m]."""
-        head, slope, d_depth = self._loss(p, q, ha, hb)
-        up = ha >= hb
-        d_up = 1.0 - np.where(up, d_depth, 0.0)
-        d_down = -1.0 - np.where(up, 0.0, d_depth)
-        return ha - hb - head, -slope, d_up, d_down
+        onward = q >= 0.0
+        head, slope, by_level = self._loss(p, q, np.where(onward, ha, hb))
+        by_up, by_down = np.where(onward, by_level, 0.0), np.where(onward, 0.0, by_level)
+        return ha - hb - head, -slope, 1.0 - by_up, -1.0 - by_down
+
+    def tangent(self, p: Params, q: Array, ha: Array, hb: Array, at: Residual) -> Residual:
+        """See :meth:`Law.tangent`; nearly dry, at the depth from which on the loss eases slowly."""
+        onward = q >= 0.0
+        level = np.where(onward, ha, hb)
+        calm = p["floor"] + np.cbrt(p["k"] / GRAVITY * (q / p["width"]) ** 2)
+        lost = np.abs(ha - hb - at[0])
+        lags = (level < calm) & (lost > 2.0 * np.maximum(np.abs(ha - hb), NEAR_HEAD))
+        if not lags.any():
+            return at
+        up, down = np.where(onward, calm, ha), np.where(onward, hb, calm)
+        g, by_flow, by_up, by_down = self.residual(p, q, up, down)
+        # Whatever the line says, the level has to come up to there at least.
+        short = np.where(onward, np.minimum(g, 0.0), np.maximum(g, 0.0))
+        value = short + by_up * (ha - up) + by_down * (hb - down)
+        pairs = zip((value, by_flow, by_up, by_down), at, strict=True)
+        value, by_flow, by_up, by_down = (np.where(lags, new, old) for new, old in pairs)
+        return value, by_flow, by_up, by_down
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""
         ground = np.broadcast_to(p["floor"] + 0.3, q.shape)
-        head, _, _ = self._loss(p, q, ground, ground)
+        head, _, _ = self._loss(p, q, ground)
         return ground - 0.25, head

@@ -25,25 +25,28 @@ class TapLaw(Law):
     smooth = False
     fields = ("width", "side_slope", "diameter", "floor", "main")
 
-    def _dip(self, p: Params, ha: Array) -> tuple[Array, Array]:
-        """Velocity head of the main flow [m], and its slope with the energy level."""
-        flow = np.abs(p["main"])
+    def _beside(self, p: Params, ha: Array) -> tuple[Array, Array, Array]:
+        """Velocity head of the main flow [m], and slopes of its depth with energy and flow."""
         section = Section(p["width"], p["side_slope"], p["diameter"])
         energy = np.maximum(ha - p["floor"], 1e-6)
-        found = depth_from_energy(energy, flow, section)
+        found = depth_from_energy(energy, np.abs(p["main"]), section)
         slope = np.minimum(found.d_depth_denergy, _STEEPEST)
-        return np.maximum(energy - found.depth, 0.0), 1.0 - slope
+        # Both slopes run to infinity toward critical, one in proportion to the other.
+        kept = slope / np.maximum(found.d_depth_denergy, 1.0)
+        by_flow = np.where(found.is_critical, 1.0, kept) * found.d_depth_dflow
+        dip = energy - found.depth
+        return np.maximum(dip, 0.0), slope, np.where(dip > 0.0, by_flow, 0.0)
 
     def residual(self, p: Params, q: Array, ha: Array, hb: Array) -> Residual:
         """See :meth:`Law.residual`; residual in [m]."""
-        dip, by_energy = self._dip(p, ha)
+        dip, by_energy, _ = self._beside(p, ha)
         one = np.ones_like(q)
-        return ha - hb - dip, -_SLOPE * one, 1.0 - by_energy, -one
+        return ha - hb - dip, -_SLOPE * one, by_energy, -one
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the tangent serves."""
-        g, by_flow, by_up, by_down = self.residual(p, q, ha, hb)
-        return -g / by_flow, -np.ones_like(q), -by_up / by_flow, -by_down / by_flow
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.by_main`; [m/(m3/s)]."""
+        found: Array = np.sign(p["main"]) * self._beside(p, ha)[2]
+        return found
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from loopplan.laws.base import Array, Law, Params, Residual
-from loopplan.laws.header import straight_past
 from loopplan.physics.constants import GRAVITY
 
 
@@ -19,6 +18,7 @@ class TeeLaw(Law):
     """
 
     name = "tee"
+    smooth = False  # heads alone do not say what it carries
     fields = ("bore", "side", "c2", "small", "main")
 
     def _passing(self, p: Params) -> Array:
@@ -37,9 +37,11 @@ class TeeLaw(Law):
         one = np.ones_like(q)
         return ha - hb - self._passing(p) - head, -slope, one, -one
 
-    def secant(self, p: Params, q: Array, ha: Array, hb: Array, ease: Array) -> Residual:
-        """See :meth:`Law.secant`: the line of the own loss, moved by the main flow."""
-        return straight_past(q, ha - hb - self._passing(p), self._loss, p, ease)
+    def by_main(self, p: Params, q: Array, ha: Array, hb: Array) -> Array:
+        """See :meth:`Law.by_main`; [m/(m3/s)]."""
+        area = np.pi / 4.0 * p["bore"] ** 2
+        found: Array = -p["side"] * p["main"] / (GRAVITY * area**2)
+        return found
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:
         """See :meth:`Law.start`."""

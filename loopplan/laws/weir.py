@@ -29,7 +29,7 @@ class WeirLaw(FlowLaw):
         )
 
     def sill(self, p: Params) -> Array:
-        """See :meth:`FlowLaw.sill`."""
+        """See :meth:`Law.sill`."""
         return p["crest"]
 
     def start(self, p: Params, q: Array) -> tuple[Array, Array]:

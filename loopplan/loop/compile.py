@@ -33,6 +33,13 @@ class LawGroup:
     beside: Ints | None = None
     """Branches whose flow these feel; their law reads it as `main`."""
 
+    def at(self, q: Array, h: Array) -> tuple[Mapping[str, Array], Array, Array, Array]:
+        """Parameters, flow of one unit, and heads of these branches among all flows and heads."""
+        params = self.params
+        if self.beside is not None:
+            params = {**params, "main": q[self.beside] / self.units}
+        return params, q[self.index] / self.units, h[self.up], h[self.down]
+
 
 @dataclass(frozen=True)
 class Volume:

@@ -10,14 +10,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loopplan.laws import LAWS, Array
-from loopplan.laws.base import FlowLaw
+from loopplan.laws.base import FlowLaw, Residual
+from loopplan.laws.channel import FIRST_STEPS
+from loopplan.loop.beside import Beside
 from loopplan.loop.compile import Ints, LawGroup, System
+from loopplan.loop.dry import lowest_levels
 from loopplan.loop.linear import Factor, Linear, Sums
 
 _SLOPE_FLOOR = 1e-9
 _STILL = 1e-10
+"""Storage [m2/s] of every level: one between dry sills is moved by nothing, and stays."""
+_NEAR = 1e-3
+"""Miss as a share of the circulation up to which nothing is held back: Newton alone is quick."""
+_MOST = 2.0
+"""Most that a head near a sill moves in one iteration [m]; elsewhere half of all heads' range."""
 
 
 @dataclass
@@ -32,10 +41,14 @@ class Local:
 
 @dataclass(frozen=True)
 class Step:
-    """A point made linear: its laws, flow per head of each branch, and the eliminated system."""
+    """A point made linear: its laws, and the eliminated system.
+
+    `ease` is the flow per head of each branch, `felt` that per flow of branches beside it.
+    """
 
     local: Local
     ease: Array
+    felt: Array
     factor: Factor
 
 
@@ -56,43 +69,59 @@ class Newton:
         law = np.ones(s.branches, dtype=bool)
         law[s.free] = False
         self.unit_is_head = np.zeros(s.branches, dtype=bool)
+        # Each group with what its flows and its residuals are multiplied by for all units: flow
+        # laws are stated for one unit, their residual is for all.
+        self.sized: list[tuple[LawGroup, Array, Array]] = []
         for group in s.groups:
-            self.unit_is_head[group.index] = LAWS[group.law].unit == "m"
-        # Where each branch's four coefficients go in the linear system.
-        self.places: list[tuple[Ints, float, bool]] = []
+            is_head = LAWS[group.law].unit == "m"
+            self.unit_is_head[group.index] = is_head
+            one = np.ones_like(group.units)
+            sizes = (group.units, one) if is_head else (one, group.units)
+            self.sized.append((group, *sizes))
+        # Where the coefficients of each branch, and of what it feels of others, go in the linear
+        # system: by the heads on both sides, or by the flow where that is an unknown itself.
+        self.beside = Beside(s)
+        every = np.arange(s.branches)
+        own = np.concatenate([every, self.beside.own])
+        far = np.concatenate([every, self.beside.far])
+        flow_of = np.full(s.branches, -1)
+        flow_of[s.free] = self.heads + np.arange(s.free.size)
+        head_of = [np.where(law, self.column_of[node], -1) for node in (s.up, s.down)]
+        self.places: list[tuple[Ints, Ints, float, int]] = []
         entries: list[tuple[Ints, Ints]] = []
         for node_row, sign in ((s.up, -1.0), (s.down, 1.0)):
-            for node_column, upstream in ((s.up, True), (s.down, False)):
-                i, j = self.row_of[node_row], self.column_of[node_column]
-                keep = np.flatnonzero((i >= 0) & (j >= 0) & law)
-                self.places.append((keep, sign, upstream))
+            for kind, column in enumerate((*head_of, flow_of)):
+                i, j = self.row_of[node_row[own]], column[far]
+                keep = np.flatnonzero((i >= 0) & (j >= 0))
+                self.places.append((keep, far[keep], sign, kind))
                 entries.append((i[keep], j[keep]))
-        # Storage of the lagged run, on the diagonal.
+        # Storage, on the diagonal.
         stores = np.flatnonzero((self.row_of[:n] >= 0) & (self.column_of[:n] >= 0))
-        self.stores = stores.size
+        self.stores = stores
         entries.append((self.row_of[stores], self.column_of[stores]))
         constant, self.constants = self._constant_entries()
         entries.append((constant[:, 0], constant[:, 1]))
         rows, columns = (np.concatenate(part) for part in zip(*entries, strict=True))
         self.linear = Linear(rows, columns, self.size, s.variants)
         # No level of interest lies further down: what goes there has lost its way.
-        self.lowest = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 12.0), -np.inf)[:, None]
-        self.follow = False
-        self._eases: list[Array] | None = None
+        bottom = np.append(np.full(n, s.ground[:n].min(initial=0.0) - 12.0), -np.inf)[:, None]
+        self.lowest = np.maximum(lowest_levels(s), bottom)
+        self.follow = np.ones(s.variants, dtype=bool)
+        self.hold = 0.0
+        # Slopes change most where a sill may dry or drown.
+        self.near = np.zeros(n + 1, dtype=bool)
+        for group in s.groups:
+            if LAWS[group.law].sill(group.params) is not None:
+                self.near[group.up] = self.near[group.down] = True
         self.into = Sums(s.down, n + 1, s.variants)
         self.out = Sums(s.up, n + 1, s.variants)
 
     def _constant_entries(self) -> tuple[Ints, Array]:
-        """Entries that never change: free flows, exchanges, stored volumes; places and values."""
+        """Entries that never change, of stored volumes: places and values."""
         s = self.system
         places: list[tuple[int, int]] = []
         values: list[Array] = []
         one = np.ones(s.variants)
-        for k, j in enumerate(s.free):
-            for node, sign in ((s.up[j], -1.0), (s.down[j], 1.0)):
-                if self.row_of[node] >= 0:
-                    places.append((int(self.row_of[node]), self.heads + k))
-                    values.append(sign * one)
         for k, volume in enumerate(s.volumes):
             places.append((int(self.row_of[volume.nodes[0]]), self.heads + s.free.size + k))
             values.append(one)
@@ -105,37 +134,28 @@ class Newton:
 
     def laws(self, q: Array, h: Array) -> Local:
         """Evaluate every law at flows and heads."""
-        return self._gather(q, h, None)
+        made = Local(*(np.empty_like(q) for _ in range(4)))
+        free = self.system.free
+        made.g[free], made.gq[free], made.ga[free], made.gb[free] = 0.0, -1.0, 0.0, 0.0
+        for group, by_flow, by_value in self.sized:
+            found = LAWS[group.law].residual(*group.at(q, h))
+            _store(made, group.index, found, by_flow, by_value)
+        return self._shut(made, q)
 
     def tangent(self, q: Array, h: Array, local: Local) -> Local:
         """Return what the Newton follows from a point: the laws' tangents."""
-        return self._gather(q, h, local)
-
-    def _gather(self, q: Array, h: Array, local: Local | None) -> Local:
-        made = Local(*(np.zeros_like(q) for _ in range(4)))
-        made.gq[:] = -1.0
-        for group in self.system.groups:
-            i, u, law = group.index, group.units, LAWS[group.law]
-            # Flow laws are stated for one unit, their residual for all units.
-            by_flow, by_value = (u, 1.0) if law.unit == "m" else (1.0, u)
-            point = q[i] / u, h[group.up], h[group.down]
-            params = group.params
-            if group.beside is not None:
-                params = {**params, "main": q[group.beside] / u}
-            if local is None:
-                found = law.residual(params, *point)
-            else:
-                at = (
-                    local.g[i] / by_value,
-                    local.gq[i] * by_flow,
-                    local.ga[i] / by_value,
-                    local.gb[i] / by_value,
-                )
-                found = law.tangent(params, *point, at)
-            made.g[i] = found[0] * by_value
-            made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
-            made.ga[i] = found[2] * by_value
-            made.gb[i] = found[3] * by_value
+        made = Local(local.g.copy(), local.gq.copy(), local.ga.copy(), local.gb.copy())
+        for group, by_flow, by_value in self.sized:
+            i = group.index
+            at = (
+                local.g[i] / by_value,
+                local.gq[i] * by_flow,
+                local.ga[i] / by_value,
+                local.gb[i] / by_value,
+            )
+            found = LAWS[group.law].tangent(*group.at(q, h), at)
+            if found is not at:
+                _store(made, i, found, by_flow, by_value)
         return self._shut(made, q)
 
     def _shut(self, made: Local, q: Array) -> Local:
@@ -146,39 +166,25 @@ class Newton:
             made.ga[closed] = made.gb[closed] = 0.0
         return made
 
-    def secant(self, q: Array, h: Array) -> Local:
-        """Return the laws as straight lines from no flow to the flows at hand."""
-        made = Local(*(np.zeros_like(q) for _ in range(4)))
-        made.gq[:] = -1.0
-        if self._eases is None:
-            self._eases = [LAWS[g.law].ease(g.params, q[g.index]) for g in self.system.groups]
-        for group, ease in zip(self.system.groups, self._eases, strict=True):
-            i, u = group.index, group.units
-            params = group.params
-            if group.beside is not None:
-                params = {**params, "main": q[group.beside] / u}
-            found = LAWS[group.law].secant(params, q[i] / u, h[group.up], h[group.down], ease)
-            made.g[i], made.ga[i], made.gb[i] = found[0] * u, found[2] * u, found[3] * u
-        return self._shut(made, q)
+    def settle(self, before: Array, q: Array, h: Array) -> None:
+        """Mend flows `q` that a step from `before` has led to and that no law would give.
 
-    def turn(self, q: Array, h: Array) -> None:
-        """Let sills and openings that carry water uphill carry what their heads say."""
+        A flow that turned stops at zero where the law may jump there. Nothing carries more than
+        its most. If the sills are to `follow`, those that carry water uphill carry what their
+        heads say.
+        """
         for group in self.system.groups:
             law = LAWS[group.law]
-            if not isinstance(law, FlowLaw):
-                continue
             i, up, down = group.index, h[group.up], h[group.down]
-            wrong = q[i] * (up - down) < 0.0
-            if wrong.any():
-                q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
-
-    def rested(self, before: Array, after: Array) -> Array:
-        """Stop flows at zero that turned, where the law may jump there."""
-        for group in self.system.groups:
-            if LAWS[group.law].rests:
-                i = group.index
-                after[i] = np.where(before[i] * after[i] < 0.0, 0.0, after[i])
-        return after
+            if law.rests:
+                q[i] = np.where(before[i] * q[i] < 0.0, 0.0, q[i])
+            most = law.most(group.params, up, down)
+            if most is not None:
+                q[i] = np.clip(q[i], -most * group.units, most * group.units)
+            if isinstance(law, FlowLaw):
+                wrong = self.follow & (q[i] * (up - down) < 0.0)
+                if wrong.any():
+                    q[i] = np.where(wrong, law.flow(group.params, up, down)[0] * group.units, q[i])
 
     def balance(self, q: Array, exchange: Array) -> Array:
         """Water balance [m3/s] of each level (nodes, variants): in less out."""
@@ -188,75 +194,89 @@ class Newton:
             total[volume.nodes[0]] += exchange[k]
         return total[: s.nodes]
 
-    def eliminate(self, local: Local, lag: Array | None) -> Step:
-        """Eliminate the flows of a linearised point; `lag` is storage [m2/s] of each variant."""
+    def eliminate(self, local: Local, q: Array, h: Array, exchange: Array) -> Step:
+        """Eliminate the flows of a point made linear.
+
+        Where the laws round a level are far from closed, their slopes there tell little: it is
+        held by as much storage [m2/s] as share `hold` of that miss takes to move it by a metre.
+        """
         s = self.system
         c = -1.0 / local.gq
         c[s.free] = 0.0
-        data = [
-            sign * (c * (local.ga if upstream else local.gb))[keep]
-            for keep, sign, upstream in self.places
-        ]
-        # A level between dry sills is moved by nothing: it stays where it is.
-        storage = np.full(s.variants, -_STILL) if lag is None else -np.maximum(lag, _STILL)
-        data.append(np.broadcast_to(storage, (self.stores, s.variants)))
-        return Step(local, c, self.linear.factor(np.concatenate([*data, self.constants])))
+        felt = self.beside.weights(q, h, c)
+        slopes = (c * local.ga, c * local.gb, np.ones_like(q))
+        data = [sign * slopes[kind][far] for _, far, sign, kind in self.places]
+        if felt.size:
+            weights = np.concatenate([np.ones_like(q), felt])
+            data = [v * weights[p[0]] for v, p in zip(data, self.places, strict=True)]
+        most = np.maximum(np.abs(q).max(axis=0, initial=0.0), 1e-9)
+        miss = np.minimum(np.abs(c * local.g), most)
+        total = (self.into(miss) + self.out(miss)).T[: s.nodes] + np.abs(self.balance(q, exchange))
+        held = np.where(self.near[: s.nodes, None], np.minimum(total - _NEAR * most, most), 0.0)
+        storage = np.maximum(self.hold * held, _STILL)
+        data.append(-storage[self.stores])
+        return Step(local, c, felt, self.linear.factor(np.concatenate([*data, self.constants])))
 
     def correct(
         self, step: Step, g: Array, q: Array, h: Array, exchange: Array
     ) -> tuple[Array, Array, Array]:
-        """Return the changes of heads, flows and exchanges for law residuals `g` at a point."""
+        """Return the changes of heads, flows and exchanges for law residuals `g` at a point.
+
+        Heads stay within what one iteration may move, and above their lowest; flows go with them.
+        """
         s, c, local = self.system, step.ease, step.local
         right = np.zeros((self.size, s.variants))
-        right[: self.rows.size] = -self.balance(q + c * g, exchange)[self.rows]
+        closing = self.beside.passed(step.felt, c * g)
+        right[: self.rows.size] = -self.balance(q + closing, exchange)[self.rows]
         for k, volume in enumerate(s.volumes):
             stored = (volume.areas * (h[volume.nodes] - volume.floors)).sum(axis=0)
             right[self.rows.size + k] = volume.volume - stored
         x = step.factor.solve(right)
         dh = np.zeros_like(h)
-        dh[self.columns] = x[: self.heads]
+        wide = np.maximum(0.5 * np.ptp(h[:-1], axis=0), _MOST)
+        most = np.where(self.near[:, None], _MOST, wide)[self.columns]
+        low = np.minimum(self.lowest - h, 0.0)[self.columns]
+        dh[self.columns] = np.clip(x[: self.heads], np.maximum(low, -most), most)
         dq = c * (g + local.ga * dh[s.up] + local.gb * dh[s.down])
         dq[s.free] = x[self.heads : self.heads + s.free.size]
-        return dh, dq, x[self.heads + s.free.size :]
+        return dh, self.beside.passed(step.felt, dq), x[self.heads + s.free.size :]
 
 
-def planned(system: System, q: Array, h: Array) -> System:
-    """Return the system with its channels grouped by the steps that they need.
+def _store(made: Local, i: Ints, found: Residual, by_flow: Array, by_value: Array) -> None:
+    made.g[i] = found[0] * by_value
+    made.gq[i] = np.minimum(found[1] / by_flow, -_SLOPE_FLOOR)
+    made.ga[i] = found[2] * by_value
+    made.gb[i] = found[3] * by_value
 
-    Fixed before iterating: a step count that moved with the iterates would make the laws
-    jump.
+
+def planned(system: System, q: Array) -> System:
+    """Return the system with what is worked out once for the starting flows."""
+    return replace(system, groups=tuple(_eased(group, q) for group in system.groups))
+
+
+def finer(system: System, q: Array, h: Array, done: NDArray[np.bool_]) -> System | None:
+    """Return the system with the steps that its channels need at a solution; None if no more.
+
+    Each channel of each variant that is `done` has steps of its own, by its own solution, so that
+    it does not matter what is solved together. They are fixed while iterating: a step count that
+    moved with the iterates would make the laws jump.
     """
-    return _with_steps(system, q, h, {})
-
-
-def replanned(system: System, before: System, q: Array, h: Array) -> System | None:
-    """Return `system` planned at a solution of `before`; None if no channel needs more steps."""
-    had: dict[int, int] = {}
-    for group in before.groups:
-        if "steps" in group.params:
-            number = int(group.params["steps"].flat[0])
-            had.update(dict.fromkeys(group.index.tolist(), number))
-    found = _with_steps(system, q, h, had)
-    for group in found.groups:
-        if "steps" in group.params:
-            number = int(group.params["steps"].flat[0])
-            if any(number > had[j] for j in group.index.tolist()):
-                return found
-    return None
-
-
-def _with_steps(system: System, q: Array, h: Array, least: dict[int, int]) -> System:
     groups: list[LawGroup] = []
+    more = False
     for group in system.groups:
-        steps = LAWS[group.law].plan(group.params, q[group.index] / group.units, h[group.down])
-        if steps is None:
-            groups.append(_eased(group, q))
+        flow, tail = q[group.index] / group.units, h[group.down]
+        needed = LAWS[group.law].plan(group.params, flow, tail)
+        if needed is None:
+            groups.append(group)
             continue
-        steps = np.maximum(steps, [least.get(j, 0) for j in group.index.tolist()])
-        for number in np.unique(steps):
-            rows = np.flatnonzero(steps == number)
+        had = group.params.get("steps", np.full(flow.shape, float(FIRST_STEPS)))
+        steps = np.where(done, np.maximum(needed, had), had)
+        more = more or bool((steps > had).any())
+        most = steps.max(axis=1)
+        for number in np.unique(most):
+            rows = np.flatnonzero(most == number)
             params = {name: value[rows] for name, value in group.params.items()}
-            params["steps"] = np.full(rows.size, float(number))
+            params["steps"] = steps[rows]
             groups.append(
                 replace(
                     group,
@@ -267,7 +287,7 @@ def _with_steps(system: System, q: Array, h: Array, least: dict[int, int]) -> Sy
                     units=group.units[rows],
                 )
             )
-    return replace(system, groups=tuple(groups))
+    return replace(system, groups=tuple(groups)) if more else None
 
 
 def _eased(group: LawGroup, q: Array) -> LawGroup:

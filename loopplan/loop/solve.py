@@ -1,8 +1,7 @@
 """One solver for all laws and all variants at once.
 
 Newton steps on heads and flows together (see :mod:`loopplan.loop.newton`), each variant with
-its own step length. A variant that the Newton does not bring home comes near by secants,
-which keep every level between those that feed it and those that drain it, and tries again.
+its own step length. A variant that does not get home begins again and goes another way.
 """
 
 from __future__ import annotations
@@ -15,33 +14,20 @@ from numpy.typing import NDArray
 
 from loopplan.laws import Array
 from loopplan.loop.compile import System
-from loopplan.loop.newton import Local, Newton, Step, planned, replanned
+from loopplan.loop.newton import Local, Newton, Step, finer, planned
 from loopplan.loop.start import start_flows, start_heads
 
 log = logging.getLogger("loopplan.loop")
 
-_FIRST = 10
-"""Newton iterations before a variant that is not there yet is approached by secants."""
-_APPROACH = 8
-"""Rounds of secants at most, each time."""
-_FINISH = 20
-"""Newton iterations after an approach."""
-_NEAR = 1e-4
-"""Residuals [share, m] from which on a variant is left to the Newton."""
+_TRIES = ((True, 0.1, 60), (False, 0.1, 60))
+"""Tries from the start: whether sills follow their heads when both disagree on the way, how much
+storage holds levels back [share of the miss per metre], and iterations."""
 _TRIALS = 3
 """Step lengths that are tried in one iteration."""
 _PATIENCE = 4
 """Short steps in a row after which a whole one is taken unseen."""
-_STALE = 4
-"""Newton iterations without progress after which an approach is due."""
 _REPLANS = 2
 """Times that the steps along channels are planned anew from a solution."""
-_HOLD = 1e-3
-"""What holds levels back in an approach, as a share of circulation per metre."""
-_SHARE = 0.6
-"""Share of its change that a flow follows in an approach."""
-_CAP = 0.15
-"""Most that a head moves in one round of an approach [m]."""
 
 
 @dataclass(frozen=True)
@@ -49,14 +35,13 @@ class Options:
     """How far the Newton goes.
 
     `balance` is the share of circulation, `head` [m] and `flow` (share of circulation) are
-    for law residuals; `step` [m] is the most that a free surface moves in one iteration.
+    for law residuals.
     """
 
     iterations: int = 120
     balance: float = 9e-10
     head: float = 1e-9
     flow: float = 9e-10
-    step: float = 2.0
 
 
 @dataclass(frozen=True)
@@ -89,15 +74,15 @@ def solve(system: System, options: Options | None = None, start: State | None = 
         h = start_heads(system, q)
     else:
         q, h = start.flows.copy(), start.heads.copy()
-    newton = Newton(planned(system, q, h))
+    newton = Newton(planned(system, q))
     run = _Run(newton, q, h, options)
     run.go(options.iterations)
     for _ in range(_REPLANS):
-        # What the starting values asked of a channel may be too coarse for the solution.
-        finer = replanned(system, run.newton.system, run.q, run.h) if run.done.any() else None
-        if finer is None:
+        more = finer(run.newton.system, run.q, run.h, run.done) if run.done.any() else None
+        if more is None:
             break
-        run.go_on(Newton(finer), options.iterations)
+        run.go_on(Newton(more), options.iterations)
+    run.polish()
     return run.state()
 
 
@@ -107,13 +92,12 @@ class _Run:
     def __init__(self, newton: Newton, q: Array, h: Array, options: Options) -> None:
         self.newton = newton
         self.options = options
-        self.q, self.h = q, h
+        self.q, self.h = q, np.maximum(h, newton.lowest)
         s = newton.system
         self.exchange = np.zeros((len(s.volumes), s.variants))
         self.done = np.zeros(s.variants, dtype=bool)
         self.count = np.zeros(s.variants, dtype=np.int_)
-        self.crept = np.zeros(s.variants, dtype=np.int_)
-        self.stale = np.zeros(s.variants, dtype=np.int_)
+        self.crept = np.zeros(s.variants)
         self._evaluate()
 
     def _evaluate(self) -> None:
@@ -133,65 +117,49 @@ class _Run:
         )
 
     def go(self, most: int) -> None:
-        """Newton first; whoever does not get there comes near by secants, and tries again."""
+        """Try one way after the other, each from the start, until all variants are done."""
         start = self.q.copy(), self.h.copy(), self.exchange.copy()
-        left = most - self.iterate(min(_FIRST, most), patient=True)
-        # Some get there only if a sill's flow follows its heads when both disagree on the
-        # way, some only if it does not: the tries take turns.
-        self.newton.follow = False
-        while left > 0 and not self.done.all():
-            # What the Newton wandered off to is no better place to go on from.
-            far = ~self.done & ~self._near() & (self.stale > 1)
-            self._put_back(far, start)
-            left -= self.approach(far, min(_APPROACH, left))
-            start = self.q.copy(), self.h.copy(), self.exchange.copy()
-            self.newton.follow = not self.newton.follow
-            spent = self.iterate(min(_FINISH, left))
-            left -= max(spent, 1)
+        for follow, hold, iterations in _TRIES:
+            self.newton.follow[:], self.newton.hold = follow, hold
+            most -= self.iterate(min(iterations, most))
+            if self.done.all() or most <= 0:
+                break
+            self._put_back(~self.done, start)
 
     def go_on(self, newton: Newton, most: int) -> None:
         """Go on from what was reached, with another plan; what was lost stays lost."""
         lost = ~self.done
         self.newton = newton
+        self.newton.hold = _TRIES[0][1]
         self._evaluate()
         self.iterate(most)
         self.done &= ~lost
 
-    def _near(self) -> NDArray[np.bool_]:
-        """Whether a variant is so near that the Newton will get there."""
-        balance, head, flow = self.residuals()
-        return (balance < _NEAR) & (head < _NEAR) & (flow < _NEAR)
+    def polish(self) -> None:
+        """Take one plain step more, so that the way a variant came does not show in its numbers."""
+        before = (self.q, self.h, self.exchange, self.local, self.line)
+        with np.errstate(all="ignore"):
+            step = self.newton.eliminate(self.line, self.q, self.h, self.exchange)
+            dh, dq, de = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
+            self.q, self.h, self.exchange = self.q + dq, self.h + dh, self.exchange + de
+            self._evaluate()
+            balance, head, flow = self.residuals()
+        o = self.options
+        good = self.done & (balance <= o.balance) & (head <= o.head) & (flow <= o.flow)
+        after = (self.q, self.h, self.exchange, self.local, self.line)
+        self.q, self.h, self.exchange, self.local, self.line = _mix(good, after, before)
 
     def _put_back(self, which: NDArray[np.bool_], to: tuple[Array, Array, Array]) -> None:
         self.q, self.h, self.exchange = (
             np.where(which, then, now)
             for now, then in zip((self.q, self.h, self.exchange), to, strict=True)
         )
-
-    def approach(self, which: NDArray[np.bool_], most: int) -> int:
-        """Come near by secants, until little changes; return the rounds that it took."""
-        open_, rounds = which, 0
-        while rounds < most and open_.any():
-            rounds += 1
-            scale = self.circulation()
-            with np.errstate(all="ignore"):
-                step = self.newton.eliminate(self.newton.secant(self.q, self.h), _HOLD * scale)
-                dh, dq, de = self.newton.correct(step, step.local.g, self.q, self.h, self.exchange)
-            open_ = open_ & np.isfinite(dh).all(axis=0) & np.isfinite(dq).all(axis=0)
-            self.count[open_] += 1
-            self.q = np.where(open_, self.q + _SHARE * dq, self.q)
-            self.h = np.where(open_, self.h + np.clip(dh, -_CAP, _CAP), self.h)
-            self.exchange = np.where(open_, self.exchange + de, self.exchange)
-            large = np.abs(dq).max(axis=0) / scale > 0.01
-            open_ = open_ & (large | (np.abs(dh).max(axis=0) > 0.005))
+        self.crept[which] = 0
         self._evaluate()
-        return rounds
 
-    def iterate(self, most: int, *, patient: bool = False) -> int:
+    def iterate(self, most: int) -> int:
         """Iterate until all variants are done or `most` is spent; return what was spent."""
         s, o = self.newton.system, self.options
-        least = np.full(s.variants, np.inf)
-        self.stale = np.zeros(s.variants, dtype=np.int_)
         for spent in range(most + 1):
             balance, head, flow = self.residuals()
             volume = self._volume_residual()
@@ -206,24 +174,18 @@ class _Run:
                 self.done.sum(),
                 s.variants,
             )
-            worst = np.maximum(np.maximum(balance, head), flow)
-            self.stale = np.where(worst < 0.7 * least, 0, self.stale + 1)
-            least = np.minimum(least, worst)
-            lost = not patient and bool((self.stale[~self.done] > _STALE).all())
-            if self.done.all() or spent == most or lost:
+            if self.done.all() or spent == most:
                 break
             self.count[~self.done] += 1
             with np.errstate(all="ignore"):
-                step = self.newton.eliminate(self.line, None)
+                step = self.newton.eliminate(self.line, self.q, self.h, self.exchange)
                 change = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
             good = np.isfinite(change[0]).all(axis=0) & np.isfinite(change[1]).all(axis=0)
             good &= ~self.done
             if not good.any():
                 break
             dh, dq, de = (np.where(good, x, 0.0) for x in change)
-            moved = np.abs(dh[s.surface]).max(axis=0, initial=0.0)
-            size = np.minimum(1.0, o.step / np.maximum(moved, 1e-12))
-            self._search(step, (dh, dq, de), size, good)
+            self._search(step, (dh, dq, de), good)
         return spent
 
     def _volume_residual(self) -> Array:
@@ -243,7 +205,6 @@ class _Run:
         self,
         step: Step,
         change: tuple[Array, Array, Array],
-        size: Array,
         good: NDArray[np.bool_],
     ) -> None:
         """Shorten each variant's step until the next correction gets smaller.
@@ -253,9 +214,8 @@ class _Run:
         of the new residuals, so that it does not matter in which unit each law is stated.
         """
         newton = self.newton
-        spread = np.ptp(self.h[:-1], axis=0) if self.h.shape[0] > 1 else 0.0
-        most = np.maximum(self.options.step, 0.5 * spread)
         dh, dq, de = change
+        size = np.ones_like(dh[0])
         before = self._length(dh, dq)
         best = np.full_like(before, np.inf)
         kept = (self.q, self.h, self.exchange, self.local, step.local)
@@ -263,13 +223,11 @@ class _Run:
         # At a kink every step but a whole one gets shorter and shorter: now and then a whole
         # one is taken unseen.
         leaps = good & (self.crept >= _PATIENCE)
-        whole = size
+        newton.follow = newton.follow ^ leaps
         for _ in range(_TRIALS):
             q, e = self.q + size * dq, self.exchange + size * de
-            h = np.maximum(self.h + np.clip(size * dh, -most, most), newton.lowest)
-            q = newton.rested(self.q, q)
-            if newton.follow:
-                newton.turn(q, h)
+            h = self.h + size * dh
+            newton.settle(self.q, q, h)
             with np.errstate(all="ignore"):
                 local = newton.laws(q, h)
                 line = newton.tangent(q, h, local)
@@ -284,10 +242,12 @@ class _Run:
             if not open_.any():
                 break
             guess = 0.5 * before * size**2 / np.maximum(bent, 1e-300)
-            size = np.where(open_, np.clip(guess, 0.1 * size, 0.5 * size), size)
+            size = np.where(open_, np.clip(guess, 0.3 * size, 0.5 * size), size)
         self.q, self.h, self.exchange, self.local, self.line = kept
-        crept = (size < 0.5 * whole) & good
-        self.crept = np.where(crept & ~leaps, self.crept + 1, 0)
+        crept = (size < 0.5) & good
+        # Whole steps between short ones are no cure: a run may swing between two points.
+        rested = np.maximum(self.crept - 0.5, 0.0)
+        self.crept = np.where(leaps, 0.0, np.where(crept, self.crept + 1.0, rested))
 
     def state(self) -> State:
         """Freeze what was reached."""

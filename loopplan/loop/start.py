@@ -9,7 +9,7 @@ import numpy as np
 from loopplan.laws import LAWS, Array
 from loopplan.laws.airlift import AirliftLaw
 from loopplan.loop.compile import System
-from loopplan.loop.linear import DENSE
+from loopplan.loop.linear import Linear
 
 _CURVE_SLOPE = 0.1
 # Share of its middle flow that a lift with a curve gives up for each head of ease.
@@ -23,7 +23,7 @@ def start_flows(system: System) -> Array:
     """
     q = np.zeros((system.branches, system.variants))
     known = np.zeros(system.branches, dtype=bool)
-    weight = np.ones(system.branches)
+    weight = np.ones_like(q)
     push = np.zeros_like(q)
     for group in system.groups:
         if group.law == "given":
@@ -31,17 +31,15 @@ def start_flows(system: System) -> Array:
             known[group.index] = True
         elif group.law == "curve":
             flows, heads = group.params["flows"], group.params["heads"]
-            lifts = (heads[-1] + heads[0] > 0.0).all(axis=1)
             middle = 0.6 * flows[-1] * group.params["speed"] * group.units
-            push[group.index[lifts]] = middle[lifts]
+            push[group.index] = np.where(heads[-1] + heads[0] > 0.0, middle, 0.0)
         law = LAWS[group.law]
         if isinstance(law, AirliftLaw):
             push[group.index] = law.middle(group.params) * group.units
         if group.law != "given":
             ease = LAWS[group.law].ease(group.params, q[group.index]) * group.units
-            weight[group.index] = np.maximum(ease.mean(axis=1), 1e-9)
-    lifted = np.flatnonzero(push.any(axis=1))
-    weight[lifted] = _CURVE_SLOPE * push[lifted].mean(axis=1)
+            weight[group.index] = np.maximum(ease, 1e-9)
+    weight = np.where(push > 0.0, _CURVE_SLOPE * push, weight)
     known[system.free] = True
     spread = np.flatnonzero(~known)
     free = np.zeros_like(q)
@@ -52,7 +50,7 @@ def start_flows(system: System) -> Array:
     # Nothing says what a lift carries that keeps a level: as much as costs the tightest
     # passage on its way the head of ease.
     trial = free + _shared(system, spread, weight, free)
-    most = (np.abs(trial) / weight[:, None])[spread].max(axis=0, initial=0.0)
+    most = (np.abs(trial) / weight)[spread].max(axis=0, initial=0.0)
     started: Array = given + trial / np.maximum(most, 1e-9)
     return started
 
@@ -67,16 +65,14 @@ def _shared(
     np.subtract.at(source, system.up, known)
     potential = _spread(system, spread, weight, source[:n])
     q = np.zeros_like(known)
-    q[spread] = weight[spread, None] * (
-        potential[system.up[spread]] - potential[system.down[spread]]
-    )
+    q[spread] = weight[spread] * (potential[system.up[spread]] - potential[system.down[spread]])
     return q
 
 
 def _spread(
     system: System, spread: np.ndarray[tuple[int], np.dtype[np.intp]], weight: Array, source: Array
 ) -> Array:
-    """Potentials of a net of equal resistances, outside and outside levels at zero."""
+    """Potentials of a net of resistances, outside and outside levels at zero."""
     n = system.nodes
     ground = np.append(system.outside[:-1], True)
     up, down, w = system.up[spread], system.down[spread], weight[spread]
@@ -89,11 +85,8 @@ def _spread(
     a, b = number[up], number[down]
     # A trace of leakage grounds nets that nothing grounds.
     leak = 1e-9
-    rows, columns, values = (
-        [np.arange(free.size)],
-        [np.arange(free.size)],
-        [np.full(free.size, leak)],
-    )
+    own = np.arange(free.size)
+    rows, columns, values = [own], [own], [np.full((free.size, system.variants), leak)]
     for i, j in ((a, b), (b, a)):
         keep = i >= 0
         rows.append(i[keep])
@@ -103,17 +96,8 @@ def _spread(
         rows.append(i[both])
         columns.append(j[both])
         values.append(-w[both])
-    i, j, v = np.concatenate(rows), np.concatenate(columns), np.concatenate(values)
-    if free.size <= DENSE:
-        matrix = np.zeros((free.size, free.size))
-        np.add.at(matrix, (i, j), v)
-        potential[free] = np.linalg.solve(matrix, source[free])
-    else:
-        from scipy.sparse import csc_matrix
-        from scipy.sparse.linalg import splu
-
-        factor = splu(csc_matrix((v, (i, j)), shape=(free.size, free.size)))
-        potential[free] = factor.solve(source[free])
+    net = Linear(np.concatenate(rows), np.concatenate(columns), free.size, system.variants)
+    potential[free] = net.factor(np.concatenate(values)).solve(source[free])
     return potential
 
 

@@ -103,18 +103,24 @@ class _Point(NamedTuple):
     friction_rate: Array
 
 
-def profile_grid(steps: int) -> Array:
+def profile_grid(steps: int | Array) -> Array:
     """Return stations as shares of the length [-] from 0 (downstream) to 1, graded to the former.
 
     Args:
-        steps: number of steps, a multiple of 4, at least 4.
+        steps: number of steps, a multiple of 4, at least 4; an array has a column of stations for
+            each of its elements, those with fewer steps than others filled up with 1.
 
     Raises:
         ValueError: if the number of steps is no multiple of 4 or under 4.
     """
-    if steps < 4 or steps % 4:
+    if np.any(np.asarray(steps) < 4) or np.any(np.asarray(steps) % 4):
         raise ValueError("the number of steps must be a multiple of 4, at least 4")
-    number = np.linspace(0.0, 1.0, steps + 1)
+    most = int(np.max(steps))
+    if np.all(np.asarray(steps) == most):
+        number = np.linspace(0.0, 1.0, most + 1)
+    else:
+        count = np.arange(most + 1.0).reshape(-1, *(1,) * np.ndim(steps))
+        number = np.minimum(count / steps, 1.0)
     shares: Array = np.sinh(0.5 * _GRADING * number) ** 2 / np.sinh(0.5 * _GRADING) ** 2
     return shares
 
@@ -308,8 +314,16 @@ def channel_upstream(
         guess = _guess(trail, depth, point, half, goal + half * point.friction - point.energy)
         guess = np.where(held, reach.low, guess)
         trail = [*trail[-2:], depth]
+        before = depth, *point, *slopes
         depth, point = _settle(reach, guess, goal, half, goal + half * reach.low_friction)
         slopes = _carry(reach, depth, point, slopes, half, held)
+        if fractions.ndim > 1:
+            # Those that have arrived stand still.
+            there = half == 0.0
+            now = (depth, *point, *slopes)
+            depth, *kept = (np.where(there, a, b) for a, b in zip(before, now, strict=True))
+            point, slopes = _Point(*kept[:4]), _Slopes(*kept[4:])
+            held = held & ~there
         depths[number] = depth[0]
         ever = ever | held[0]
     ends.insert(0, (point.energy[0], slopes.energy_by_flow[0], slopes.energy_by_end[0]))

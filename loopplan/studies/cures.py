@@ -203,7 +203,10 @@ class _Search:
         spreads = np.full(len(changes), np.nan)
         for column in np.flatnonzero(state.converged):
             flows = [flow_of(compiled, state.flows[:, column], name, 0) for name in self.names]
-            spreads[column] = (max(flows) - min(flows)) / (sum(flows) / len(flows))
+            mean = sum(flows) / len(flows)
+            # Where all water runs past them, nothing is shared.
+            if mean > 1e-9 * state.circulation[column]:
+                spreads[column] = (max(flows) - min(flows)) / mean
         return spreads, heads
 
 

@@ -7,7 +7,7 @@ from scipy.optimize import root
 
 from loopplan.laws import Array
 from loopplan.loop.compile import System
-from loopplan.loop.newton import Newton, planned
+from loopplan.loop.newton import Newton, finer, planned
 from loopplan.loop.start import start_flows, start_heads
 
 
@@ -15,7 +15,7 @@ def same_start(system: System) -> tuple[System, Array, Array]:
     """Return the system as the Newton plans it, and its cold start: flows and heads."""
     q = start_flows(system)
     h = start_heads(system, q)
-    return planned(system, q, h), q, h
+    return planned(system, q), q, h
 
 
 class General:
@@ -27,21 +27,32 @@ class General:
     """
 
     def __init__(self, system: System) -> None:
-        self.system, self.q, self.h = same_start(system)
+        planned_system, self.q, self.h = same_start(system)
+        self._use(planned_system)
         assert system.variants == 1
         assert not system.volumes
         assert not system.free.size
-        self.newton = Newton(self.system)
-        self.levels = self.newton.heads
         self.none = np.zeros((0, 1))
+
+    def _use(self, system: System) -> None:
+        self.system, self.newton = system, Newton(system)
+        self.levels = self.newton.heads
         self.seen: tuple[bytes, object] = (b"", None)
 
     def solve(self) -> tuple[Array, Array, bool]:
-        """Return flows, heads and whether the root finder says that it is done."""
-        start = np.concatenate([self.h[self.newton.columns, 0], self.q[:, 0]])
-        found = root(self.residual, start, jac=self.jacobian, method="hybr")
-        q, h = self._split(found.x)
-        return q, h, bool(found.success)
+        """Return flows, heads and whether the root finder says that it is done.
+
+        Channels get the steps that they need at a solution, as with the Newton.
+        """
+        x = np.concatenate([self.h[self.newton.columns, 0], self.q[:, 0]])
+        while True:
+            found = root(self.residual, x, jac=self.jacobian, method="hybr")
+            x = found.x
+            q, h = self._split(x)
+            more = finer(self.system, q, h, np.array([found.success]))
+            if more is None:
+                return q, h, bool(found.success)
+            self._use(more)
 
     def _split(self, x: Array) -> tuple[Array, Array]:
         h = self.h.copy()

@@ -341,6 +341,19 @@ def test_next_to_no_flow_gives_a_level_surface(flow):
     np.testing.assert_allclose(state.energy_up, level, atol=1e-4)
 
 
+def test_channels_with_steps_of_their_own_are_as_if_alone():
+    parts = random_channels(60, seed=11)
+    steps = np.array([[4.0], [8.0], [16.0]])[np.arange(60) % 3]
+    mixed = channel_upstream(*parts, profile_grid(steps))
+    for number in (4, 8, 16):
+        alone = channel_upstream(*parts, profile_grid(number))
+        own = steps[:, 0] == number
+        for name in ("energy_up", "depth_up", "d_energy_dflow", "d_energy_ddepth_end"):
+            found, due = getattr(mixed, name)[own], getattr(alone, name)[own]
+            np.testing.assert_allclose(found, due, rtol=1e-12, atol=1e-12)
+        assert (mixed.critical_anywhere[own] == alone.critical_anywhere[own]).all()
+
+
 def test_a_channel_does_not_depend_on_its_batch():
     parts = random_channels(60, seed=11)
     flow, end, section, length, up, down, rough, bends = parts
