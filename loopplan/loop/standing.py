@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from loopplan.errors import NoSolution
+from loopplan.laws import LAWS
 from loopplan.loop.compile import Compiled, LawGroup
 from loopplan.loop.solve import solve
 
@@ -91,7 +92,7 @@ def standing_lifts(solved: Solved, k: int) -> Iterable[tuple[int, int]]:
             if branch.law == "curve"
             else "the airlift stalls: its air moves no water over what stands behind it; blow in "
             "more, let it in deeper, or lower the lift"
-            if branch.law.startswith("airlift")
+            if LAWS[branch.law].lifts
             else "the level that it keeps asks for no flow, or for a flow backward"
         )
         raise weak_lift(compiled, k) or NoSolution(
