@@ -131,7 +131,12 @@ class Declared(BaseModel):
     """Base of everything that is read from a scenario file."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, alias_generator=as_written, arbitrary_types_allowed=True
+        extra="forbid",
+        frozen=True,
+        alias_generator=as_written,
+        arbitrary_types_allowed=True,
+        # A kind that a file does not name is never built.
+        defer_build=True,
     )
 
     @field_validator("*", mode="before")

@@ -35,6 +35,10 @@ class Solved:
     state: State
     left_out: LeftOut = ()
     standing: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    channel_volumes: dict[tuple[int, int], float] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    """Water [m3] in channels by (branch, state), kept because several studies ask for it."""
 
     @property
     def flows(self) -> Array:

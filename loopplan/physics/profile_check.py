@@ -143,15 +143,30 @@ def _leap(rates: _Rates, share: float, start: float, step: float) -> tuple[float
 
 
 def _land(rates: _Rates, along: float, share: float, start: float, step: float) -> float:
-    """Depth share where distance is just the whole length, by halving the last step."""
+    """Depth share where distance is just the whole length, within the last step.
+
+    False position with the Illinois rule: the end that stays twice counts half.
+    """
     low, high = 0.0, step
+    d_along, d_share, _ = _leap(rates, share, start, high)
+    short, over = along - 1.0, along + d_along - 1.0
+    side = 0
     for _ in range(60):
-        middle = 0.5 * (low + high)
+        if abs(over) < 1e-10 or high - low < 1e-15 * step:
+            break
+        middle = low + (high - low) * short / (short - over)
+        if not low < middle < high:
+            middle = 0.5 * (low + high)
         d_along, d_share, _ = _leap(rates, share, start, middle)
         miss = along + d_along - 1.0
         if abs(miss) < 1e-10:
             break
-        low, high = (middle, high) if miss < 0.0 else (low, middle)
+        if miss < 0.0:
+            low, short, over = middle, miss, 0.5 * over if side < 0 else over
+            side = -1
+        else:
+            high, over, short = middle, miss, 0.5 * short if side > 0 else short
+            side = 1
     return share + d_share
 
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from loopplan.findings import Finding, Severity, find
 from loopplan.lifts.assign import AIRLIFT
 from loopplan.limits import Limits
 from loopplan.loop.solution import Solved
-from loopplan.studies.lift_duty import Duty
 from loopplan.studies.results import LiftResult, LiftState, StateResult
 from loopplan.studies.water_judge import judge_water
+
+if TYPE_CHECKING:
+    from loopplan.studies.lift_duty import Duty
 
 
 def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) -> Iterable[Finding]:

@@ -270,6 +270,13 @@ def _hypsometry(p: Mapping[str, Any], units: float, low: float, high: float, top
 
 def running_volume(solved: Solved, k: int, j: int) -> float:
     """Water in a channel that runs [m3]: mean area of its two ends times its length."""
+    known = solved.channel_volumes
+    if (j, k) not in known:
+        known[j, k] = _running_volume(solved, k, j)
+    return known[j, k]
+
+
+def _running_volume(solved: Solved, k: int, j: int) -> float:
     compiled = solved.compiled
     branch, part = compiled.graph.branches[j], compiled.passage(j, k)
     p, flow = part.params, float(solved.flows[j, k]) / part.units

@@ -45,6 +45,11 @@ class Claim:
         return value >= limit if self.least else value <= limit
 
 
+_ENVIRONMENT = {**os.environ, **ONE_THREAD, "PYTHONUTF8": "1"}
+# As on a user's machine: compiled modules are kept from the first start on.
+_ENVIRONMENT.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
 def child(*words: str) -> subprocess.CompletedProcess[str]:
     """Run Python on one thread from the top folder."""
     done = subprocess.run(
@@ -53,7 +58,7 @@ def child(*words: str) -> subprocess.CompletedProcess[str]:
         check=False,
         cwd=ROOT,
         encoding="utf-8",
-        env={**os.environ, **ONE_THREAD, "PYTHONUTF8": "1"},
+        env=_ENVIRONMENT,
         stdin=subprocess.DEVNULL,
         timeout=600,
     )
