@@ -25,9 +25,19 @@ class TapLaw(Law):
     smooth = False
     fields = ("width", "side_slope", "diameter", "floor", "main")
 
+    def __init__(self) -> None:
+        self._made: tuple[Array, Section] | None = None
+
+    def _section(self, p: Params) -> Section:
+        """Return the section of a parameter set, built once for each."""
+        if self._made is None or self._made[0] is not p["width"]:
+            made = Section(p["width"], p["side_slope"], p["diameter"])
+            self._made = (p["width"], made)
+        return self._made[1]
+
     def _beside(self, p: Params, ha: Array) -> tuple[Array, Array, Array]:
         """Velocity head of the main flow [m], and slopes of its depth with energy and flow."""
-        section = Section(p["width"], p["side_slope"], p["diameter"])
+        section = self._section(p)
         energy = np.maximum(ha - p["floor"], 1e-6)
         found = depth_from_energy(energy, np.abs(p["main"]), section)
         slope = np.minimum(found.d_depth_denergy, _STEEPEST)
