@@ -24,8 +24,10 @@ from loopplan.studies.swing_results import SumpLevel, SumpSwing
 
 _ROUNDS = 8
 """Times that the sump's level is moved."""
-_CLOSE = 1e-4
+_CLOSE = 4e-4
 """Level of the sump [m] to which its water is balanced."""
+_FIRST = 0.1
+"""Most that it is moved at first [m]."""
 _FIT = 5e-4
 """Level [m] to which it must be, for a result."""
 _FAR = 2e-3
@@ -132,8 +134,11 @@ class _Sump:
         level, miss = start.heads[c].copy(), water - due
         slope = self._slope()
         reached = start
-        for _ in range(_ROUNDS):
+        for number in range(_ROUNDS):
             move = np.where(asked & np.isfinite(miss), -miss / slope, 0.0)
+            if number == 0:
+                # The first slope is of what is tied for certain; more may rise with it.
+                move = np.clip(move, -_FIRST, _FIRST)
             if np.abs(move).max(initial=0.0) <= _CLOSE:
                 break
             tried = level + move
