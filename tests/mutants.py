@@ -190,6 +190,11 @@ def _remove(r: Random, tree: Tree) -> str:
         tree["levels"] = kept
     else:
         tree.pop("levels", None)
+    for state in tree.get("duty states", {}).values():
+        out = state.get("out of service", [])
+        if name in out:
+            out.remove(name)
+        state.get("change", {}).pop(name, None)
     for header in tree.get("air supply", {}).values():
         header["users"].pop(name, None)
     return f"{name} removed"

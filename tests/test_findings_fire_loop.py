@@ -30,7 +30,23 @@ STANDING = [
     Pair("dead-leg", "link", "flow: 1152.0 m3/h", "flow: 1152.0 m3/h" + LINK % "0.80",
          "flow: 1152.0 m3/h" + LINK % "0.79"),
 ]  # fmt: skip
-PAIRS = [*SHARES, *STANDING]
+DOWNHILL = [
+    Pair("lift-runs-downhill", "pump", "level: 1.10 m", "level: 0.99 m", "level: 1.01 m"),
+]  # fmt: skip
+PAIRS = [*SHARES, *STANDING, *DOWNHILL]
+
+FROM_RIVER = """
+loopplan: 1
+farm: {name: from a river}
+water: {temperature: 12 degC}
+elements:
+  river: {kind: open water, level: 1.00 m}
+  pump: {kind: lift, flow: 100 m3/h}
+  mere: {kind: open water, level: 1.10 m}
+flow paths:
+  way: [river, pump, mere]
+duty states: {clean: {}}
+"""
 
 
 def findings(base: str, old: str, new: str) -> list[Finding]:
@@ -58,6 +74,14 @@ def test_fires_where_water_or_flow_stands_and_not_else(pair: Pair) -> None:
     assert found.place == pair.place
     assert found.state == ("" if pair.code == "dead-leg" else "winter")
     assert found.severity is FINDING_KINDS[pair.code].severity
+
+
+@pytest.mark.parametrize("pair", DOWNHILL, ids=lambda p: p.code)
+def test_fires_where_water_runs_by_itself(pair: Pair) -> None:
+    assert pair.code not in {f.code for f in findings(FROM_RIVER, pair.old, pair.quiet)}
+    (found,) = [f for f in findings(FROM_RIVER, pair.old, pair.fires) if f.code == pair.code]
+    assert (found.place, found.state) == (pair.place, "clean")
+    assert found.value == pytest.approx(-0.01)
 
 
 def test_a_dead_leg_in_salt_water_is_severe() -> None:

@@ -18,6 +18,17 @@ declare_finding(
     source="flows solved again with other sizes; limit: common practice, no source",
 )
 declare_finding(
+    "lift-runs-downhill",
+    "water would run through a lift by itself",
+    Severity.WARNING,
+    cause="The head behind the lift is below the head before it, and its flow is given.",
+    effect="As stated, something has to hold the water back there; a pump would be driven as a "
+    "turbine and carry more than is asked for.",
+    cure="Leave the lift out and let a pipe, a valve or a sill set the flow; or look for what is "
+    "missing behind it, or for a level that is wrong.",
+    source="solved levels",
+)
+declare_finding(
     "dead-leg",
     "water stands in a pipe or channel in every duty state",
     Severity.WARNING,

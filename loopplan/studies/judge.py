@@ -22,6 +22,7 @@ def judge(solved: Solved, states: list[StateResult], lifts: list[LiftResult]) ->
     limits = solved.compiled.scenario.limits
     assert isinstance(limits, Limits)
     for lift in lifts:
+        yield from _downhill(lift)
         if lift.asked == AIRLIFT:
             yield from airlift_limits(lift.element, lift.states, limits)
     yield from _spare_falls(solved, states, limits)
@@ -60,6 +61,21 @@ def airlift_limits(
                 message=f"an airlift is asked for {state.head:.3f} m of lift; workable up to "
                 f"{limits.airlift_workable:.2f} m, not used above {limits.airlift_most:.2f} m; "
                 f"{state.head - limits.airlift_workable:.3f} m would have to be saved",
+            )
+
+
+def _downhill(lift: LiftResult) -> Iterable[Finding]:
+    for state in lift.states:
+        if state.flow > 0.0 and state.head < 0.0:
+            yield find(
+                "lift-runs-downhill",
+                lift.element,
+                state=state.state,
+                value=state.head,
+                limit=0.0,
+                unit="m",
+                message=f"the head behind it is {-state.head:.3f} m below the head before it: "
+                "water would run through it by itself",
             )
 
 
