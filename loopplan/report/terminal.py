@@ -59,7 +59,14 @@ def show(result: BudgetResult, console: Console, view: View | None = None) -> No
     _part(console, "Lifts")
     for lift in result.lifts:
         console.print(lift_part(lift, [state.name for state in shown]))
-    if not result.lifts:
+    if result.lifts:
+        console.print(
+            Text(
+                "Suggested by head and pressure alone: `loopplan lifts` sets the devices side by "
+                "side, by power, energy and cost."
+            )
+        )
+    else:
         console.print("none")
     if result.shares:
         _part(console, f"Shares of like elements ({shown[0].name})")

@@ -142,7 +142,7 @@ def _add_row(table: Table, row: Row, wide: bool, bar: str | None) -> None:
     ]
     levels = [level(row.level_before), level(row.level_after)]
     cells = [
-        flow_m3_h(row.flow),
+        "0" if row.dry else flow_m3_h(row.flow),
         *(levels if wide else levels[1:]),
         f"gain {loss_mm(-row.loss)}" if gains else "" if row.dry else loss_mm(row.loss),
         *split,

@@ -29,6 +29,14 @@ CAUTIONS = (
     "against backflow."
 )
 
+AIR_CAUTIONS = (
+    "Air pipes behind a blower burn: guard or lag them, and use no plastic without its maker's "
+    "rating for air at that temperature. Blowers are loud: ears, neighbours and fish; house them, "
+    "with silencers and cooling air. A shut valve on a running blower bursts something: one relief "
+    "valve each."
+)
+"""Said wherever air is pressed into water."""
+
 
 def states_of(finding: Finding, names: Iterable[str]) -> tuple[str, ...]:
     """Return the duty states, out of `names`, that a finding speaks of."""
