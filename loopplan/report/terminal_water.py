@@ -27,7 +27,8 @@ def water_part(state: StateResult) -> Group:
 def _line(state: StateResult) -> Text:
     """Circulation, replacement, discharge, passes and tank turnover in one line."""
     water = state.balance
-    words = [f"Water ({one_line(state.name)}): {flow_m3_h(water.circulation)} m3/h go round, new water counted"]
+    round_ = f"{flow_m3_h(water.circulation)} m3/h go round, new water counted"
+    words = [f"Water ({one_line(state.name)}): {round_}"]
     words.append(f"{flow_m3_h(water.replacement)} m3/h are new")
     words.append(f"{flow_m3_h(water.discharge)} m3/h leave")
     if water.passes is not None:
