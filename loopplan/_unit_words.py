@@ -112,9 +112,10 @@ def _not_the_unit(text: str, kind: Dimension, due: str) -> UnitError:
     head = _NUMBER_HEAD.fullmatch(text)
     if head is None:
         return UnitError(f"'{text}' does not begin with a number; {kind.phrase} is due", due)
-    number, unit = head[1], plain_unit(head[2])
+    unit = plain_unit(head[2])
     if not unit:
-        cure = f"write a unit after it ({', '.join(kind.units)}), such as {number} {kind.units[0]}"
+        # No example: 230 m for a bore of 230 mm would be taken at its word.
+        cure = f"write the unit that is meant after it ({', '.join(kind.units)})"
         if kind.name == "share":
             cure = "write it in per cent: 40 % for 0.4 of the whole"
         return UnitError(f"'{text}' has no unit; {kind.phrase} is due", cure)

@@ -111,7 +111,7 @@ class Limits(Declared):
     )
     pressure_from: float = quantity(
         "head",
-        "Pressure need from which a lift point counts as a pressure duty.",
+        "Pressure need from which a lift counts as one that has to make pressure.",
         unit="m",
         default="0.20 m",
         source=_PRACTICE,

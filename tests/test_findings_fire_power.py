@@ -28,7 +28,7 @@ def findings(*changes: tuple[str, str]) -> list[Finding]:
     found = solved(*changes)
     power = power_off(found)
     assert power is not None
-    return list(judge_power_off(found, power))
+    return list(judge_power_off(found, power, budget_of(found).states))
 
 
 @pytest.mark.parametrize("pair", IN_FILE, ids=lambda p: p.code)

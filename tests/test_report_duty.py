@@ -11,6 +11,7 @@ import pytest
 from loopplan.report.as_csv import budget_csv
 from loopplan.report.as_json import budget_json
 from loopplan.report.terminal import View, terminal_text
+from loopplan.report.words import main_path_loss
 from loopplan.studies.budget import budget_of
 from loopplan.studies.results import BudgetResult
 from tests.duty_loop import solved
@@ -57,3 +58,13 @@ def test_json_and_csv_hold_the_same(result: BudgetResult) -> None:
     assert swing["swing_m"] == pytest.approx(
         max(s["level_m"] for s in swing["levels"]) - min(s["level_m"] for s in swing["levels"])
     )
+
+
+def test_a_shut_part_of_the_main_path_is_gone_round() -> None:
+    # Closed form: what a lift gains is lost on any way round, also where the drawn one is shut.
+    found = budget_of(solved(states="  out: {out of service: [gate 1]}\n"))
+    state = next(state for state in found.states if state.name == "out")
+    assert any(row.shut and row.path == state.rows[0].path for row in state.rows)
+    (lift,) = found.lifts
+    head = next(point.head for point in lift.states if point.state == "out")
+    assert main_path_loss(state) == pytest.approx(head, abs=1e-6)

@@ -50,19 +50,19 @@ def test_terminal_says_what_is_missing() -> None:
 
 def test_terminal_defines_recirculation_beside_each_figure() -> None:
     text = " ".join(terminal_text(result()).split())
-    assert "99.60 % of the flow is not new, (round - new)/round" in text
+    assert "99.60 % of the flow is not new: (round - new)/round" in text
     # 86.4 m3/d in 840 m3; 0.001 m3/s for 0.002 kg/s of feed and 0.0005 kg/s of fish.
     assert "10.3 % a day of the 840.0 m3 in basins, channels and pipes" in text
-    assert "0.500 m3 are new for each kg of feed (2.00 kg of feed to each m3)" in text
-    assert "2.00 m3 for each kg of fish grown" in text
+    assert "500 L for each kg of feed (2.00 kg of feed to each m3)" in text
+    assert "2000 L for each kg of fish grown" in text
 
 
 def test_terminal_leaves_out_what_is_not_stated() -> None:
     text = terminal_text(with_balance(feed=None, production=None, losses=(), replacement=0.0))
-    assert "Recirculation" not in text
+    assert "recirculation" not in text
     assert "of the new water" not in text
     fed = terminal_text(with_balance(feed=None, production=None))
-    assert "Recirculation" in fed
+    assert "recirculation" in fed
     assert "kg of" not in fed
 
 

@@ -270,3 +270,16 @@ def test_half_a_wash_is_told(fields: str, key: str) -> None:
         solve(bed=fields)
     (problem,) = caught.value.problems
     assert problem.key == f"elements: bed: {key}"
+
+
+def test_what_is_out_of_service_is_not_washed() -> None:
+    states = {state.name: state for state in shipped("large-farm")[2].states}
+    usual, out = states["clean"].balance, states["one out: moving bed 1"].balance
+    missing = {loss.place for loss in usual.losses} - {loss.place for loss in out.losses}
+    assert missing == {"drums 1"}
+    (wash,) = (loss.flow for loss in usual.losses if loss.place == "drums 1")
+    # What is not washed is left as surplus, but for what leaks and dries at other levels.
+    other = sum(loss.flow for loss in out.losses if loss.place == "farm") - sum(
+        loss.flow for loss in usual.losses if loss.place == "farm"
+    )
+    assert out.surplus == pytest.approx(usual.surplus + wash - other, rel=1e-9)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loopplan.cli.ending import FINE, finish
+from loopplan.cli.explain import wrapped
 from loopplan.cli.files import FileArgument, read_scenario
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def check_command(
         scenario = read_scenario(file)
         from loopplan.api import check
 
-        typer.echo(_words(check(scenario)))
+        typer.echo(wrapped(_words(check(scenario))))
         return FINE
 
     finish(work, debug=debug)

@@ -37,13 +37,13 @@ def explain_command(
     def work() -> int:
         catalogue = _catalogue()
         text = _list(catalogue) if not name else _explain(" ".join(name), catalogue)
-        typer.echo(_wrapped(text))
+        typer.echo(wrapped(text))
         return FINE
 
     finish(work, debug=debug)
 
 
-def _wrapped(text: str) -> str:
+def wrapped(text: str) -> str:
     """Break long lines at the width of the terminal, and indent what follows."""
     width = min(max(shutil.get_terminal_size((100, 25)).columns, 60), 100)
     lines = []

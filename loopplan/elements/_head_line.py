@@ -29,7 +29,7 @@ def pressure_line(seen: Seen, entrance: str, exit_: str, share: float) -> float:
 
     speed = seen.velocity or 0.0
     head = speed**2 / (2.0 * GRAVITY)
-    # Only a basin's level is its head: the junction of two pipes has a velocity head.
+    # Only a basin's level is its head: the join of two pipes has a velocity head.
     start, end = seen.head_up, seen.head_down
     if seen.level_up == seen.head_up and entrance != "none" and speed > 0.0:
         start -= sum_of_fittings({f"{entrance} entrance": 1})[0] * head

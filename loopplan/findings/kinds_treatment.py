@@ -105,8 +105,8 @@ declare_finding(
     cause="The throttle behind the cone and the level that it delivers to hold up too little at "
     "this flow.",
     effect="Less oxygen dissolves; gas leaves undissolved and collects at high points.",
-    cure="Close the throttle further, and check that the pump bears it, or dissolve oxygen at low "
-    "head.",
+    cure="Close the throttle further, and check that the pump and the cone bear it, or dissolve "
+    "oxygen at low head. Pressure vessels and oxygen have rules of their own.",
     source="needed pressure as stated in the file",
 )
 declare_finding(

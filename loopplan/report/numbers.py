@@ -42,6 +42,13 @@ def flow_m3_h(value: float) -> str:
     return digits(3600.0 * value)
 
 
+def thousands(value: float) -> str:
+    """Write the sum of a year to three digits, with commas."""
+    if value == 0.0:
+        return "0"
+    return f"{round(value, 2 - math.floor(math.log10(abs(value)))):,.0f}"
+
+
 def banded(band: Band, factor: float, count: int) -> str:
     """Write a value times `factor` with its edges in brackets, to `count` digits."""
     value, least, most = (digits(factor * x, count) for x in (band.value, band.least, band.most))

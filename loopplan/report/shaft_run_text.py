@@ -131,8 +131,17 @@ def _at_work(study: ShaftStudy) -> Table:
     else:
         for name, text in _work_words(run.at_work, run.lift, study.bubble_rise):
             say(name, text)
+    low, high = study.practice
+    flow = study.case.flow
     say(
         "practice",
+        f"{flow_m3_h(low * flow)} to {flow_m3_h(high * flow)} m3/h of free air are installed for "
+        f"this flow ({low:g} to {high:g} by volume). The need above is a model's, and unproven at "
+        "this size: do not size a blower below practice by it alone. If it asks for more than "
+        "practice, install more",
+    )
+    say(
+        "",
         f"blower for the water column of {column:.2f} m and {run.rule_near - column:.1f} m more "
         f"if it stands near, {run.rule_far - column:.1f} m if far: {run.rule_near:.2f} or "
         f"{run.rule_far:.2f} m of water (common practice, no source)",

@@ -23,7 +23,7 @@ from loopplan.report.shaft_words import (
 )
 from loopplan.report.terminal import USUAL, plain_console
 from loopplan.report.text_chart import Range, range_chart
-from loopplan.report.words import CAUTIONS, NOT_VALIDATED
+from loopplan.report.words import AIR_CAUTIONS, CAUTIONS, NOT_VALIDATED
 from loopplan.studies.shaft_results import (
     AirCell,
     Band,
@@ -79,6 +79,7 @@ def show_shaft(study: ShaftStudy, console: Console) -> None:
         console.print(Text(words))
     console.print(Text(f"sources: {', '.join(key for key, _ in study.sources)}"))
     title(console, "Cautions")
+    console.print(Text(AIR_CAUTIONS))
     console.print(Text(CAUTIONS))
 
 

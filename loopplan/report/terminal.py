@@ -5,12 +5,10 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass
 
-from rich.cells import cell_len
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
-from loopplan.report.terminal_budget import WIDE, budget_table, state_table
+from loopplan.report.terminal_budget import budget_table, state_table
 from loopplan.report.terminal_parts import (
     assumed_part,
     findings_part,
@@ -61,7 +59,14 @@ def show(result: BudgetResult, console: Console, view: View | None = None) -> No
     _part(console, "Lifts")
     for lift in result.lifts:
         console.print(lift_part(lift, [state.name for state in shown]))
-    if not result.lifts:
+    if result.lifts:
+        console.print(
+            Text(
+                "Suggested by head and pressure alone: `loopplan lifts` sets the devices side by "
+                "side, by power, energy and cost."
+            )
+        )
+    else:
         console.print("none")
     if result.shares:
         _part(console, f"Shares of like elements ({shown[0].name})")
@@ -130,19 +135,10 @@ def _state(result: BudgetResult, state: StateResult, console: Console, view: Vie
     label = f"{state.name}: {state.condition}, {state.temperature:g} degC"
     _part(console, f"Where the head goes ({label})")
     table = budget_table(state, console.width, view.bar)
-    if _width(table, console) > console.width:
-        # Long numbers: a digit that is cut off is worse than a column that is left out, or
-        # than a line that is too long.
-        table = budget_table(state, WIDE - 1, view.bar)
+    # Long numbers: a digit that is cut off is worse than a line that is too long.
     console.print(table, crop=False, no_wrap=True, overflow="ignore")
     if len({row.path for row in state.rows}) > 1:
         console.print(Text("What an earlier path tells is not repeated; sums and totals count it."))
     _part(console, f"Levels ({state.name})")
     console.print(levels_table(result, state, console.width))
     console.print(water_part(state))
-
-
-def _width(table: Table, console: Console) -> int:
-    """Columns that a table takes when it is laid out for the console, nothing cut."""
-    text = "".join(segment.text for segment in console.render(table))
-    return max((cell_len(line.rstrip()) for line in text.splitlines()), default=0)

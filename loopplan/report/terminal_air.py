@@ -9,19 +9,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from loopplan.report.numbers import banded, digits, flow_m3_h
+from loopplan.report.numbers import banded, digits, flow_m3_h, thousands
 from loopplan.report.terminal import USUAL, plain_console
 from loopplan.report.terminal_budget import WIDE, plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
-from loopplan.report.words import CAUTIONS, NOT_VALIDATED, one_line
+from loopplan.report.words import AIR_CAUTIONS, CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.air_results import AirResult, BlowerOut, HeaderCase, HeaderResult, LiftWater
-
-AIR_CAUTIONS = (
-    "Air pipes behind a blower burn: guard or lag them, and use no plastic without its maker's "
-    "rating for air at that temperature. Blowers are loud: ears, neighbours and fish; house them, "
-    "with silencers and cooling air. A shut valve on a running blower bursts something: one relief "
-    "valve each. People sink in aerated water."
-)
 
 _KWH = 3.6e6
 
@@ -233,8 +226,8 @@ def _way_table(result: AirResult) -> Table:
         titles.append(f"{one_line(result.currency) or 'cost'}\na year")
     table = plain_table("way", *titles)
     for way in result.ways:
-        cells = [str(way.blowers), digits(way.electric / 1e3, 3), f"{way.energy / _KWH:,.0f}"]
+        cells = [str(way.blowers), digits(way.electric / 1e3, 3), thousands(way.energy / _KWH)]
         if money:
-            cells.append("-" if way.cost is None else f"{way.cost:,.0f}")
+            cells.append("-" if way.cost is None else thousands(way.cost))
         table.add_row(Text(way.name), *cells)
     return table

@@ -13,7 +13,11 @@ from loopplan.report.words import main_path_loss, one_line, worst_in
 from loopplan.studies.results import BudgetResult, LiftState, Row, StateResult
 
 WIDE = 96
-"""Width [columns] from which all columns of the head budget fit."""
+"""Width [columns] from which tables are shown with all their columns."""
+_NAME = 15
+"""Width [columns] that names of elements get at least."""
+_LEAVE_OUT = 3
+"""Steps in which the head budget is made narrower."""
 _BAR = 6
 _MOST_LIFTS = 3
 _RULE = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
@@ -77,18 +81,36 @@ def _heads(lifts: list[LiftState]) -> str:
 def budget_table(state: StateResult, width: int, bar: str = "#") -> Table:
     """The head budget of each flow path of one duty state.
 
-    `bar` is the character that share bars are made of. Narrower than :data:`WIDE` columns
-    the bars and the level before each element are left out. An element that stands in an
-    earlier path is not told again; sums and totals count it.
+    `bar` is the character that share bars are made of. Where `width` columns leave too little
+    room for names, first the bars, then the level before each element, then the shares are left
+    out; a digit is never cut. An element that stands in an earlier path is not told again; sums
+    and totals count it.
     """
-    wide = width >= WIDE
+    for less in range(_LEAVE_OUT + 1):
+        table = _budget_table(state, bar if less == 0 else "", less < 2, less < 3)
+        if _beside_names(table) + _NAME <= width:
+            break
+    return table
+
+
+def _beside_names(table: Table) -> int:
+    """Columns of a terminal that all but the names take, nothing cut."""
+    cells = (
+        [line for cell in (column.header, *column.cells) for line in str(cell).splitlines()]
+        for column in table.columns[1:]
+    )
+    return sum(2 + max(map(len, lines), default=0) for lines in cells)
+
+
+def _budget_table(state: StateResult, bar: str, wide: bool, shares: bool) -> Table:
     titles = ["flow\nm3/h", "level m\nbefore", "level m\nafter", "loss\nmm"]
     titles += ["friction\nmm", "local\nmm", "fall\nmm", "speed\nm/s"]
     if not wide:
         titles.remove("level m\nbefore")
     table = plain_table("element", *titles)
-    # Bars start at one place, so that their lengths can be compared.
-    table.add_column("share", justify="left" if wide else "right", no_wrap=True)
+    if shares:
+        # Bars start at one place, so that their lengths can be compared.
+        table.add_column("share", justify="left" if bar else "right", no_wrap=True)
     table.add_column("sum\nmm", justify="right", no_wrap=True)
     paths = list(dict.fromkeys(row.path for row in state.rows))
     told: set[str] = set()
@@ -99,13 +121,14 @@ def budget_table(state: StateResult, width: int, bar: str = "#") -> Table:
             table.add_row()
         table.add_row(Text(one_line(path), "bold"))
         for row in new:
-            _add_row(table, row, wide, bar)
+            _add_row(table, row, wide, bar if shares else None)
         _add_totals(table, rows, wide)
         told |= {row.name for row in rows}
     return table
 
 
-def _add_row(table: Table, row: Row, wide: bool, bar: str) -> None:
+def _add_row(table: Table, row: Row, wide: bool, bar: str | None) -> None:
+    """Add one row; without a `bar` its share is left out, with an empty one it is a number."""
     name = one_line(row.name)
     if row.units > 1.0:
         name += f" x {row.units:g}"
@@ -119,12 +142,12 @@ def _add_row(table: Table, row: Row, wide: bool, bar: str) -> None:
     ]
     levels = [level(row.level_before), level(row.level_after)]
     cells = [
-        flow_m3_h(row.flow),
+        "0" if row.dry else flow_m3_h(row.flow),
         *(levels if wide else levels[1:]),
         f"gain {loss_mm(-row.loss)}" if gains else "" if row.dry else loss_mm(row.loss),
         *split,
         "" if row.velocity is None else f"{row.velocity:.2f}",
-        _share(row.share, bar if wide else ""),
+        *([] if bar is None else [_share(row.share, bar)]),
         loss_mm(row.running),
     ]
     table.add_row(_indented(name), *cells)

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import io
-from math import floor, log10
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from loopplan.lifts.assign import AIRLIFT
-from loopplan.report.numbers import banded, digits, flow_m3_h, level
+from loopplan.report.numbers import banded, digits, flow_m3_h, level, thousands
 from loopplan.report.terminal import USUAL, plain_console
 from loopplan.report.terminal_budget import plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
-from loopplan.report.words import CAUTIONS, NOT_VALIDATED, one_line
+from loopplan.report.words import AIR_CAUTIONS, CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.lift_sheet_results import (
     AirPoint,
     DeviceResult,
@@ -62,6 +61,8 @@ def show_lifts(study: LiftStudy, console: Console, *, assumed: bool = False) -> 
     console.print(assumed_part(study.assumed, assumed))
     console.print(sources_part(study.sources, assumed))
     _title(console, "Cautions")
+    if any(d.device == AIRLIFT and _is_told(s, d) for s in study.sheets for d in s.devices):
+        console.print(Text(AIR_CAUTIONS))
     console.print(Text(CAUTIONS))
 
 
@@ -78,6 +79,8 @@ def _sheet(sheet: LiftSheet, currency: str, console: Console) -> None:
     )
     console.print(_devices(sheet, currency, console.width))
     for device in sheet.devices:
+        if not _is_told(sheet, device):
+            continue
         air = [s for s in device.states if isinstance(s.detail, AirPoint)]
         if air:
             console.print()
@@ -92,6 +95,14 @@ def _sheet(sheet: LiftSheet, currency: str, console: Console) -> None:
     console.print(_words(sheet))
 
 
+def _is_told(sheet: LiftSheet, device: DeviceResult) -> bool:
+    """Whether a device is told in full: it serves, or is asked for.
+
+    What cannot serve is told in one line; JSON and CSV hold its states.
+    """
+    return device.feasible or device.device == sheet.fixed
+
+
 def _devices(sheet: LiftSheet, currency: str, width: int) -> Table:
     money = any(device.cost is not None for device in sheet.devices)
     rows = []
@@ -103,11 +114,11 @@ def _devices(sheet: LiftSheet, currency: str, width: int) -> Table:
             "serves": "yes" if device.feasible else "no",
             "power\nkW": "-" if first.power is None else banded(first.power, 1e-3, 2),
             "Wh\nper m3": "-" if per is None else digits(per / 3600.0, 2),
-            "kWh\na year": "-" if device.energy is None else _round(device.energy.value / _KWH),
+            "kWh\na year": "-" if device.energy is None else thousands(device.energy.value / _KWH),
             "oxygen\nkg/h": oxygen if device.device == AIRLIFT else "none",
         }
         if money:
-            cost = "-" if device.cost is None else _round(device.cost)
+            cost = "-" if device.cost is None else thousands(device.cost)
             cells[f"{one_line(currency) or 'cost'}\na year"] = cost
         rows.append(cells)
     return _fitted("device", [device.device for device in sheet.devices], rows, width)
@@ -214,9 +225,10 @@ def _words(sheet: LiftSheet) -> Table:
             say("against", f"{device.device}: {device.reason}")
         else:
             say("standby", f"{device.device}: {device.standby}")
-        for remark in _remarks(device, _counted(sheet, device)):
+        for remark in _remarks(device, _counted(sheet, device)) if _is_told(sheet, device) else ():
             say("note", f"{device.device}: {remark}")
-    for row in sheet.practice:
+    told = [d for d in sheet.devices if d.device == AIRLIFT and _is_told(sheet, d)]
+    for row in sheet.practice if told else ():
         say("practice", f"{row.name}: {row.practice}; here {row.modelled} ({row.source})")
     return grid
 
@@ -238,10 +250,3 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
         )
         found += device.gas.remarks
     return found
-
-
-def _round(value: float) -> str:
-    """Write a yearly sum to three digits."""
-    if value == 0.0:
-        return "0"
-    return f"{round(value, 2 - floor(log10(abs(value)))):,.0f}"

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from loopplan.findings import Finding
-from loopplan.report.numbers import digits, flow_m3_h, level, loss_mm, small
+from loopplan.report.numbers import digits, flow_m3_h, level, small
 from loopplan.report.terminal_budget import WIDE, plain_table, severity_word
 from loopplan.report.words import device_remarks, lowest_freeboard, one_line
 from loopplan.studies.results import BudgetResult, LiftResult, LiftState, StateResult
@@ -34,18 +34,16 @@ def lift_part(lift: LiftResult, states: Sequence[str]) -> Group:
 def _duty(state: LiftState) -> str:
     if not state.runs:
         return "stands still, out of service or held shut by its check valve"
-    added = f"losses add {loss_mm(state.added)} mm"
-    if state.added < 0.0:
-        added = f"less {loss_mm(-state.added)} mm"
-    pressure = (
-        f"pressure need {loss_mm(state.pressure)} mm"
-        if state.pressure > 0.0
-        else "no pressure need"
-    )
+    # All in metres, so that the sum can be checked by eye.
+    added = f"less {level(-state.added)} m" if state.added < 0.0 else f"+ {level(state.added)} m"
+    pressure = ""
+    if state.pressure > 0.0:
+        part = ", part of the losses" if state.pressure <= state.added else ""
+        pressure = f" (pressure need {level(state.pressure)} m{part})"
     return (
         f"{flow_m3_h(state.flow)} m3/h from {level(state.level_before)} m to "
-        f"{level(state.level_after)} m: static lift {loss_mm(state.static)} mm, {added}, "
-        f"{pressure}; total head {level(state.head)} m"
+        f"{level(state.level_after)} m: {level(state.static)} m static lift {added} of losses"
+        f"{pressure} = {level(state.head)} m total head"
     )
 
 

@@ -27,7 +27,8 @@ def water_part(state: StateResult) -> Group:
 def _line(state: StateResult) -> Text:
     """Circulation, replacement, discharge, passes and tank turnover in one line."""
     water = state.balance
-    words = [f"Water ({one_line(state.name)}): {flow_m3_h(water.circulation)} m3/h go round"]
+    round_ = f"{flow_m3_h(water.circulation)} m3/h go round, new water counted"
+    words = [f"Water ({one_line(state.name)}): {round_}"]
     words.append(f"{flow_m3_h(water.replacement)} m3/h are new")
     words.append(f"{flow_m3_h(water.discharge)} m3/h leave")
     if water.passes is not None:
@@ -60,24 +61,34 @@ def _both(flow: float) -> tuple[str, str]:
     return flow_m3_h(flow), digits(DAY * flow)
 
 
-def _indices(water: WaterBalance) -> Text:
+def _indices(water: WaterBalance) -> Table:
     """Recirculation in the ways that it is stated, each with its definition."""
-    words = []
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column()
+
+    def say(name: str, text: str) -> None:
+        grid.add_row(Text(name), Text(text))
+
     if water.reused_share is not None:
-        words.append(
-            f"{100.0 * water.reused_share:.2f} % of the flow is not new, (round - new)/round, or "
-            "internal/(internal + new)"
+        say(
+            "recirculation",
+            f"{100.0 * water.reused_share:.2f} % of the flow is not new: (round - new)/round, "
+            "which is internal/(internal + new)",
         )
     if water.exchanged_a_day is not None:
-        words.append(
+        say(
+            "exchange",
             f"{digits(100.0 * water.exchanged_a_day, 3)} % a day of the {digits(water.volume)} m3 "
-            "in basins, channels and pipes are exchanged"
+            "in basins, channels and pipes",
         )
     if water.water_per_feed is not None and water.feed_per_water is not None:
-        words.append(
-            f"{digits(water.water_per_feed, 3)} m3 are new for each kg of feed "
-            f"({digits(water.feed_per_water, 3)} kg of feed to each m3)"
+        say(
+            "new water",
+            f"{digits(1000.0 * water.water_per_feed, 3)} L for each kg of feed "
+            f"({digits(water.feed_per_water, 3)} kg of feed to each m3)",
         )
     if water.water_per_fish is not None:
-        words.append(f"{digits(water.water_per_fish, 3)} m3 for each kg of fish grown")
-    return Text(f"Recirculation: {'; '.join(words)}")
+        name = "" if water.water_per_feed is not None else "new water"
+        say(name, f"{digits(1000.0 * water.water_per_fish, 3)} L for each kg of fish grown")
+    return grid

@@ -29,6 +29,14 @@ CAUTIONS = (
     "against backflow."
 )
 
+AIR_CAUTIONS = (
+    "Air pipes behind a blower burn: guard or lag them, and use no plastic without its maker's "
+    "rating for air at that temperature. Blowers are loud: ears, neighbours and fish; house them, "
+    "with silencers and cooling air. A shut valve on a running blower bursts something: one relief "
+    "valve each."
+)
+"""Said wherever air is pressed into water."""
+
 
 def states_of(finding: Finding, names: Iterable[str]) -> tuple[str, ...]:
     """Return the duty states, out of `names`, that a finding speaks of."""
@@ -54,13 +62,17 @@ def main_path_loss(state: StateResult) -> float:
     """Return what the main path loses [m].
 
     Of the paths through the lift that carries most, it is the one that loses most: a side stream
-    at high pressure is no measure of the loop.
+    at high pressure is no measure of the loop. Where part of that path is shut, its water goes
+    another way and loses there what the lifts of the path gain.
     """
     lifts = [row for row in state.rows if row.loss < 0.0 and row.device != 0.0]
     rows = lifts or [row for row in state.rows if not row.bypass]
     most = max((abs(row.flow) for row in rows), default=0.0)
     main = {row.path for row in rows if abs(row.flow) >= most * (1.0 - 1e-6)}
-    return max((loss for p, loss in path_losses(state).items() if p in main), default=0.0)
+    losses = path_losses(state)
+    for path in {row.path for row in state.rows if row.shut} & main:
+        losses[path] = sum(-row.loss for row in lifts if row.path == path)
+    return max((loss for p, loss in losses.items() if p in main), default=0.0)
 
 
 def lowest_freeboard(result: BudgetResult, element: str) -> tuple[float, str] | None:

@@ -142,7 +142,7 @@ class _Builder:
                 continue
             elif not isinstance(event, events.DocumentEndEvent):
                 if not isinstance(event, events.MappingStartEvent):
-                    cure = "begin with keys such as 'site:' at the left edge"
+                    cure = "begin with keys such as 'farm:' at the left edge"
                     self.refused.stop(event.start_mark.line + 1, (), "keys are due here", cure)
                 self.lines[()] = event.start_mark.line + 1
                 tree = self._node(event, (), 1)

@@ -65,7 +65,7 @@ def budget_of(solved: Solved) -> BudgetResult:
         findings += judge_swing(swing, states)
     power = power_off(solved)
     if power is not None:
-        findings += judge_power_off(solved, power)
+        findings += judge_power_off(solved, power, states)
     shares = share_sets(solved)
     cures = share_cures(solved, shares)
     findings += judge_standing(compiled, seen)

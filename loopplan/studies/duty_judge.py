@@ -90,7 +90,7 @@ def judge_swing(swing: SumpSwing, states: Iterable[StateResult]) -> Iterable[Fin
             message=f"the rest of the loop takes up {low.given:.2f} m3 of its water"
             + (f", after {swing.spilled:.2f} m3 ran over" if swing.spilled > 0.0 else "")
             + f": it would fall to {swing.refilled:.3f} m, and {swing.need:.3f} m are needed"
-            + _hours(low.given + swing.spilled, make_up[low.state]),
+            + brought_in(low.given + swing.spilled, make_up[low.state]),
         )
     for name in swing.unsolved:
         yield find(
@@ -122,12 +122,12 @@ def judge_swing(swing: SumpSwing, states: Iterable[StateResult]) -> Iterable[Fin
             unit="m",
             message=f"it would rise to {high.level:.3f} m, above its overflow: {swing.spilled:.2f} "
             "m3 run over, and are missing when the loop goes back"
-            + _hours(swing.spilled, make_up[high.state]),
+            + brought_in(swing.spilled, make_up[high.state]),
         )
 
 
-def _hours(volume: float, flow: float) -> str:
-    """How long the replacement takes to bring a volume, in words."""
+def brought_in(volume: float, flow: float) -> str:
+    """Say how long the replacement [m3/s] takes to bring a volume [m3]; nothing without any."""
     if flow <= 0.0:
         return ""
     time = volume / flow

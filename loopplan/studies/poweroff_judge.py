@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from loopplan.findings import Finding, find
 from loopplan.loop.solution import Solved
+from loopplan.studies.duty_judge import brought_in
 from loopplan.studies.poweroff_results import PowerCase, PowerOff
+from loopplan.studies.results import StateResult
 
 _DROP = 1e-6
 """Volume [m3] below which nothing has run over."""
@@ -14,11 +16,14 @@ _HAIR = 1e-6
 """Levels [m] closer than this count as one."""
 
 
-def judge_power_off(solved: Solved, power: PowerOff) -> Iterable[Finding]:
+def judge_power_off(
+    solved: Solved, power: PowerOff, states: Sequence[StateResult]
+) -> Iterable[Finding]:
     """Yield the findings of all cases."""
+    make_up = {state.name: state.balance.replacement for state in states}
     for case in power.cases:
         yield from _over_walls(case)
-        yield from _restart(case)
+        yield from _restart(case, make_up[case.state])
         yield from _floats(solved, case)
     by_state = {case.state: case for case in power.cases}
     for case in power.stuck:
@@ -45,7 +50,7 @@ def _over_walls(case: PowerCase) -> Iterable[Finding]:
             )
 
 
-def _restart(case: PowerCase) -> Iterable[Finding]:
+def _restart(case: PowerCase, make_up: float) -> Iterable[Finding]:
     dry = [s for s in case.suctions if s.stop_level <= s.least_level + _HAIR]
     for suction in dry:
         yield find(
@@ -66,8 +71,10 @@ def _restart(case: PowerCase) -> Iterable[Finding]:
             value=case.start,
             limit=case.held,
             unit="m3",
-            message=f"{_litres(case.start)} are needed to fill up to the running levels and "
-            f"{_litres(case.held)} stand ready; {_litres(case.lost)} left the loop after the stop",
+            message=f"{_litres(case.lost)} leave the loop after the stop; "
+            f"{_litres(case.start)} are needed to fill up to the running levels, and "
+            f"{_litres(case.held)} stand ready: {_litres(case.short)} are missing"
+            + brought_in(case.short, make_up),
         )
 
 

@@ -40,7 +40,7 @@ def share_sets(solved: Solved) -> tuple[ShareSet, ...]:
         kind = compiled.scenario.elements[names[0]].kind
         usual = {name: flow_of(compiled, solved.flows[:, 0], name, 0) for name in names}
         for k, state in enumerate(compiled.names):
-            out = tuple(name for name in names if _is_out(compiled, name, k))
+            out = tuple(name for name in names if is_out(compiled, name, k))
             running = [name for name in names if name not in out]
             flows = [flow_of(compiled, solved.flows[:, k], name, k) for name in running]
             mean = sum(flows) / len(flows) if flows else 0.0
@@ -69,7 +69,7 @@ def _units(compiled: Compiled, name: str, k: int) -> tuple[bool, float]:
     return units < compiled.scenario.elements[name].count, float(units)
 
 
-def _is_out(compiled: Compiled, name: str, k: int) -> bool:
+def is_out(compiled: Compiled, name: str, k: int) -> bool:
     """Whether an element carries nothing because it, or what leads to it, is shut."""
     graph = compiled.graph
     own = [j for j, b in enumerate(graph.branches) if b.element == name]

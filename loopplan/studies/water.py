@@ -18,6 +18,7 @@ from loopplan.loop.solution import Solved
 from loopplan.scenario.models import WaterLost
 from loopplan.studies.poweroff_network import running_volume
 from loopplan.studies.results import LevelRow
+from loopplan.studies.shares import is_out
 from loopplan.studies.water_results import WaterBalance, WaterLoss
 
 _YEAR = 365.0 * DAY
@@ -116,7 +117,7 @@ def _averaged(solved: Solved, k: int, levels: list[LevelRow], volume: float) -> 
     state = solved.compiled.scenario.states[k]
     for name, element in state.elements.items():
         flow = element.waste(state.conditions)
-        if flow > 0.0:
+        if flow > 0.0 and not is_out(solved.compiled, name, k):
             yield WaterLoss(name, element.waste_kind, flow, averaged=True)
     lost = solved.compiled.scenario.water_lost
     surface = sum(row.area for row in levels if row.wall_top is not None)

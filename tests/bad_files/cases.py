@@ -79,7 +79,7 @@ def levels(
 
 
 QUANTITIES = [
-    flow("unit missing", "120", "'120' has no unit; a flow is due", "such as 120 m3/h"),
+    flow("unit missing", "120", "'120' has no unit; a flow is due", "the unit that is meant"),
     flow("not a number", ".nan", "not a finite number", "one number and one unit"),
     flow("infinite", "inf m3/h", "not a finite number", "one number and one unit"),
     flow("low line", "1_000 m3/h", "thousands set apart", "write 1000 m3/h"),
@@ -112,7 +112,8 @@ QUANTITIES = [
     curve("curve that rises", "[[0 m3/h, 1 m], [150 m3/h, 2 m]]", "the head rises with flow",
           "leave out the part"),
     curve("curve of one point", "[[0 m3/h, 1 m]]", "two points or more", "add points"),
-    curve("curve without units", "[[0 m3/h, 1], [150 m3/h, 0.5 m]]", "'1' has no unit", "1 m"),
+    curve("curve without units", "[[0 m3/h, 1], [150 m3/h, 0.5 m]]", "'1' has no unit",
+          "the unit that is meant"),
     curve("curve out of order", "[[150 m3/h, 1 m], [0 m3/h, 0 m]]", "must rise", "sort them"),
 ]  # fmt: skip
 
@@ -144,7 +145,8 @@ WORDS = [
     case("outlet without kind", "{kind: weir, crest", "{crest", "outlet:",
          "elements: tank: outlet", "not said what stands here", "weir, opening, pipe"),
     case("unit missing in an outlet", "crest: 1.20 m", "crest: 1.20", "crest: 1.20,",
-         "elements: tank: outlet: crest", "'1.20' has no unit; a level is due", "1.20 m"),
+         "elements: tank: outlet: crest", "'1.20' has no unit; a level is due",
+         "the unit that is meant"),
     case("format version", "loopplan: 1", "loopplan: 2", "loopplan: 2", "loopplan",
          "format version 2", "`loopplan: 1`"),
     state("unknown field of a state", "conditon: fouled", "conditon", "`conditon` is not known",
@@ -154,7 +156,7 @@ WORDS = [
     state("change of an unknown element", "change: {tnak: {diameter: 5 m}}", "change: tnak",
           "`tnak` is not an element", "did you mean `tank`?"),
     state("change without unit", "change: {tank: {diameter: 5}}", "change: tank: diameter",
-          "'5' has no unit", "such as 5 m"),
+          "'5' has no unit", "the unit that is meant"),
     state("change of kind", "change: {tank: {outlet: {kind: opening, invert: 0.5 m, height: 10 cm,"
           " width: 1 m}}}", "change: tank", "into another kind of passage", "change sizes only"),
     state("level that is not given", "levels: {sump: 0.5 m}", "levels: sump",
