@@ -200,6 +200,17 @@ class PropellerPump(_Pump):
 class CentrifugalPump(_Pump):
     """A centrifugal pump, flanged."""
 
+    design: Literal[
+        "end suction, own bearing",
+        "end suction, close coupled",
+        "end suction, close coupled, inline",
+        "vertical multistage",
+        "submersible multistage",
+    ] = word(
+        "Design, by which the minimum efficiency index of EU law asks for an efficiency.",
+        default="end suction, own bearing",
+        source="assumed: the most common",
+    )
     suction_level: float | None = quantity(
         "level",
         "Level of the impeller's eye; flooded by the suction basin if none is stated.",

@@ -18,6 +18,7 @@ from loopplan.studies.lift_sheet_results import (
     LiftSheet,
     LiftStudy,
     PumpPoint,
+    Slower,
 )
 
 SCHEMA = "loopplan.lifts/1"
@@ -55,7 +56,11 @@ def lifts_csv(study: LiftStudy) -> dict[str, str]:
     return {
         "devices.csv": table_text(_even(_device_rows(document))),
         "device_states.csv": table_text(_even(_state_rows(document))),
+        "slower_pumps.csv": table_text(_slower_rows(document), _SLOWER),
     }
+
+
+_SLOWER = ("lift", "device", "speed_share", "flow_m3_s", "power_W", "energy_J_m3")
 
 
 def _device_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
@@ -63,10 +68,23 @@ def _device_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
         {
             "lift": sheet["lift"],
             "recommended": sheet["recommended"],
-            **_flat({key: value for key, value in device.items() if key != "states"}),
+            **_flat({key: value for key, value in device.items() if key not in _TABLES}),
         }
         for sheet in document["lifts"]
         for device in sheet["devices"]
+    ]
+
+
+_TABLES = ("states", "slower")
+"""Keys of a device that are tables of their own."""
+
+
+def _slower_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
+    return [
+        {"lift": sheet["lift"], "device": device["device"], **row}
+        for sheet in document["lifts"]
+        for device in sheet["devices"]
+        for row in device["slower"] or ()
     ]
 
 
@@ -130,7 +148,17 @@ def _device(device: DeviceResult) -> dict[str, Any]:
         "cost_a_year": device.cost,
         "standby": device.standby,
         "gas": _gas(device.gas),
+        "slower": None if device.slower is None else [_slower(row) for row in device.slower],
         "states": [_state(state) for state in device.states],
+    }
+
+
+def _slower(row: Slower) -> dict[str, float | None]:
+    return {
+        "speed_share": row.share,
+        "flow_m3_s": row.flow,
+        "power_W": row.power,
+        "energy_J_m3": row.power / row.flow if row.flow > 0.0 else None,
     }
 
 
@@ -198,6 +226,7 @@ def _pump(pump: PumpPoint) -> dict[str, Any]:
         "motor_and_drive_efficiency": pump.drive or None,
         "shut_off_power_W": pump.shut_off,
         "run_out_m3_s": pump.run_out,
+        "flow_stops_at_speed_share": pump.stop_share,
         "submergence_needed_m": pump.submergence[0] if pump.submergence else None,
         "submergence_m": pump.submergence[1] if pump.submergence else None,
         "bell_velocity_m_s": pump.bell_velocity,

@@ -22,6 +22,7 @@ from loopplan.studies.lift_sheet_results import (
     LiftSheet,
     LiftStudy,
     PumpPoint,
+    Slower,
 )
 
 _KWH = 3.6e6
@@ -231,6 +232,13 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
         found.append(f"{first.form}; efficiency: {first.rests_on}")
         if first.submergence is not None and first.submergence[1] is None:
             found.append(f"{first.submergence[0]:.2f} m of water are needed over its bell")
+    if device.slower is not None:
+        found.append(_slower(device.slower))
+        if isinstance(first, PumpPoint) and first.stop_share:
+            found.append(
+                f"flow stops below {100.0 * first.stop_share:.0f} % of full speed, where it no "
+                "longer lifts over the difference of levels"
+            )
     if device.gas is not None:
         found.append(
             f"its air saves {device.gas.instead / 1e3:.2f} kW of other aeration, and takes "
@@ -238,6 +246,18 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
         )
         found += device.gas.remarks
     return found
+
+
+def _slower(rows: tuple[Slower, ...]) -> str:
+    if not rows:
+        return "what less speed does is not told: the flow follows from other lifts or levels"
+    return "slowed by its converter, the loop solved anew: " + "; ".join(
+        f"at {100.0 * row.share:.0f} % of full speed {flow_m3_h(row.flow)} m3/h, "
+        f"{digits(row.power / 1e3, 2)} kW, {digits(row.power / row.flow / 3600.0, 2)} Wh per m3"
+        if row.flow > 0.0
+        else f"at {100.0 * row.share:.0f} % no flow"
+        for row in rows
+    )
 
 
 def _round(value: float) -> str:

@@ -69,7 +69,8 @@ class PumpPoint:
     takes besides; `speed` [1/min], `share` of the full one; `form` is the class of pump that the
     specific speed asks for; `efficiency` of the pump alone, and `rests_on` in words; `shaft` and
     `motor` power, `drive` efficiency of motor and converter; `shut_off` power against a closed
-    valve; `run_out` the last flow of the curve; `submergence` and `npsh` are (needed, there).
+    valve; `run_out` the last flow of the curve; `submergence` and `npsh` are (needed, there);
+    `stop_share` is the share of full speed below which flow stops.
     """
 
     flow: float
@@ -90,6 +91,19 @@ class PumpPoint:
     bell_velocity: float | None
     npsh: tuple[float, float] | None
     remarks: tuple[Remark, ...]
+    stop_share: float | None
+
+
+@dataclass(frozen=True)
+class Slower:
+    """A pump at a lower speed, the loop solved anew; flow and electric power of all units.
+
+    `share` of full speed; no flow where it stops.
+    """
+
+    share: float
+    flow: float
+    power: float
 
 
 @dataclass(frozen=True)
@@ -138,7 +152,8 @@ class DeviceResult:
 
     `energy` is of a year at the first duty state in which the lift runs [J]; `cost` of a year
     all told in the currency of the file, None without a price; `standby` in words; `reason` why it
-    suits or not.
+    suits or not; `slower` the pump at lower speeds: None without a frequency converter,
+    empty where others give the flow.
     """
 
     device: str
@@ -149,6 +164,7 @@ class DeviceResult:
     cost: float | None
     standby: str
     gas: Gas | None
+    slower: tuple[Slower, ...] | None = None
 
 
 @dataclass(frozen=True)

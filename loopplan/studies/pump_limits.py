@@ -10,6 +10,7 @@ from loopplan.physics.pump_generic import shut_off_power
 from loopplan.physics.suction import bell_velocity_limits
 from loopplan.studies.lift_duty import Duty
 from loopplan.studies.lift_sheet_results import Remark
+from loopplan.studies.pump_index import index_words
 
 if TYPE_CHECKING:
     from loopplan.studies.device_pumps import PumpStudy
@@ -101,6 +102,10 @@ def _said(study: PumpStudy, duty: Duty) -> Iterable[tuple[str, str]]:
             f"asks for {choice.speed:.0f} turns a minute, slower than motors run from the mains: "
             "a gear or a frequency converter",
         )
+    if not study.propeller:
+        words = index_words(study)
+        if words:
+            yield "", words
     if study.stages > 1:
         yield "", f"{study.stages} stages in series"
     if study.stated is not None and study.stated.wire_to_water and study.stated.efficiency:
