@@ -100,7 +100,7 @@ def _state_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
 def _even(rows: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
     """Give each row the columns of all: what a device lacks has none of its own."""
     columns = dict.fromkeys(key for row in rows for key in row)
-    groups = {key.partition(": ")[0] for key in columns if ": " in key}
+    groups = {key.rpartition(": ")[0] for key in columns}
     for row in rows:
         yield {key: row.get(key) for key in columns if key not in groups}
 
@@ -207,6 +207,7 @@ def _air(air: AirPoint) -> dict[str, Any]:
         "flow_lost_per_cm": air.lost_per_cm,
         "reserve_over_mixture_m": air.reserve,
         "downward_m_s": air.downward,
+        "total_gas_pressure": _band(air.gas_pressure),
     }
 
 

@@ -25,6 +25,7 @@ from loopplan.physics.two_phase import Closure
 from loopplan.physics.two_phase_ladder import graded
 from loopplan.physics.two_phase_tubes import tube
 from loopplan.studies.device_drawn import Drawn
+from loopplan.studies.device_gas_pressure import gas_pressure
 from loopplan.studies.lift_duty import LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import AirPoint, Band, DeviceState
 from loopplan.studies.motor_choice import mains_power, rated_output
@@ -392,6 +393,7 @@ class AirliftStudy:
             float(self.lost_per_centimetre[k]),
             None if shaft is None else float(np.broadcast_to(shaft.reserve, self.flow.shape)[k]),
             None if shaft is None else float(shaft.down_velocity[k]),
+            gas_pressure(self, k),
         )
 
 

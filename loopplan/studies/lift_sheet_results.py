@@ -31,7 +31,7 @@ class AirPoint:
     `total_efficiency` against isothermal compression; `stall` the lift at which the installed air
     moves no water, `margin` from the lift to there, `lost_per_cm` the share of flow that a
     centimetre of lift costs; `reserve` the wall above the bulked water; `downward` the speed in
-    the inlet half.
+    the inlet half; `gas_pressure` of the water behind it over the air's.
     """
 
     air: Band
@@ -51,6 +51,7 @@ class AirPoint:
     lost_per_cm: float
     reserve: float | None
     downward: float | None
+    gas_pressure: Band | None
 
 
 @dataclass(frozen=True)
