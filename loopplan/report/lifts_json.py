@@ -10,6 +10,7 @@ from loopplan.report.as_csv import table_text
 from loopplan.report.as_json import rounded
 from loopplan.report.words import NOT_VALIDATED
 from loopplan.studies.lift_sheet_results import (
+    AirCurve,
     AirPoint,
     Band,
     DeviceResult,
@@ -56,10 +57,14 @@ def lifts_csv(study: LiftStudy) -> dict[str, str]:
     return {
         "devices.csv": table_text(_even(_device_rows(document))),
         "device_states.csv": table_text(_even(_state_rows(document))),
-        "slower_pumps.csv": table_text(_slower_rows(document), _SLOWER),
+        "slower_pumps.csv": table_text(_rows(document, "slower"), _SLOWER),
+        "operating_curves.csv": table_text(_rows(document, "operating_points"), _CURVE),
     }
 
 
+_CURVE = (
+    "lift", "device", "air_m3_s", "water_m3_s: value", "water_m3_s: least", "water_m3_s: most",
+)  # fmt: skip
 _SLOWER = ("lift", "device", "speed_share", "flow_m3_s", "power_W", "energy_J_m3")
 
 
@@ -75,16 +80,16 @@ def _device_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-_TABLES = ("states", "slower")
+_TABLES = ("states", "slower", "operating_points")
 """Keys of a device that are tables of their own."""
 
 
-def _slower_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
+def _rows(document: dict[str, Any], table: str) -> list[dict[str, Any]]:
     return [
-        {"lift": sheet["lift"], "device": device["device"], **row}
+        {"lift": sheet["lift"], "device": device["device"], **_flat(row)}
         for sheet in document["lifts"]
         for device in sheet["devices"]
-        for row in device["slower"] or ()
+        for row in device[table] or ()
     ]
 
 
@@ -118,7 +123,7 @@ def _flat(nested: dict[str, Any]) -> dict[str, Any]:
     return flat
 
 
-_MAYBE = ("airlift", "pump", "gas")
+_MAYBE = ("airlift", "pump", "gas", "operating_curve")
 """Keys that hold a group of values or nothing."""
 
 
@@ -148,9 +153,32 @@ def _device(device: DeviceResult) -> dict[str, Any]:
         "cost_a_year": device.cost,
         "standby": device.standby,
         "gas": _gas(device.gas),
+        "operating_curve": _curve(device.curve),
+        "operating_points": None if device.curve is None else _points(device.curve),
         "slower": None if device.slower is None else [_slower(row) for row in device.slower],
         "states": [_state(state) for state in device.states],
     }
+
+
+def _curve(curve: AirCurve | None) -> dict[str, Any] | None:
+    if curve is None:
+        return None
+    return {
+        "lift_m": curve.lift,
+        "peak_found": curve.peaks,
+        "peak_air_m3_s": _band(curve.peak_air),
+        "peak_water_m3_s": _band(curve.peak_water),
+        "peak_gas_speed_m_s": curve.peak_gas,
+        "searched_to_gas_m_s": curve.most_gas,
+        "data_to_gas_m_s": curve.gas_in_data,
+    }
+
+
+def _points(curve: AirCurve) -> list[dict[str, Any]]:
+    return [
+        {"air_m3_s": air, "water_m3_s": _band(water)}
+        for air, water in zip(curve.air, curve.water, strict=True)
+    ]
 
 
 def _slower(row: Slower) -> dict[str, float | None]:

@@ -16,6 +16,7 @@ from loopplan.report.terminal_budget import plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
 from loopplan.report.words import CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.lift_sheet_results import (
+    AirCurve,
     AirPoint,
     DeviceResult,
     DeviceState,
@@ -239,6 +240,10 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
                 f"flow stops below {100.0 * first.stop_share:.0f} % of full speed, where it no "
                 "longer lifts over the difference of levels"
             )
+    if device.curve is not None:
+        found.append(_peak(device.curve))
+        if isinstance(first, AirPoint) and first.air.value > device.curve.peak_air.value:
+            found.append("its air is past that peak: less air moves as much water")
     if device.gas is not None:
         found.append(
             f"its air saves {device.gas.instead / 1e3:.2f} kW of other aeration, and takes "
@@ -246,6 +251,25 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
         )
         found += device.gas.remarks
     return found
+
+
+def _peak(curve: AirCurve) -> str:
+    taken = "where two air flows move one water flow, the smaller is told"
+    if not curve.peaks:
+        return (
+            f"no peak of its water up to {curve.most_gas:g} m/s of gas (superficial), where the "
+            f"search ends: beyond the data, which end at {curve.gas_in_data:g} m/s; {taken}"
+        )
+    beyond = (
+        f", beyond the data, which end at {curve.gas_in_data:g} m/s"
+        if curve.peak_gas > curve.gas_in_data
+        else ""
+    )
+    return (
+        f"at {level(curve.lift)} m of lift its water has a peak at "
+        f"{banded(curve.peak_water, 3600.0, 3)} m3/h, with {banded(curve.peak_air, 3600.0, 3)} "
+        f"m3/h of air and {digits(curve.peak_gas, 2)} m/s of gas (superficial){beyond}; {taken}"
+    )
 
 
 def _slower(rows: tuple[Slower, ...]) -> str:

@@ -376,11 +376,11 @@ class AirliftStudy:
         stall = [float(x) for x in self.stall[:, k]]
         shaft = self.levels
         return AirPoint(
-            _band(free, edge),
-            _band(units * self.moved[:, k], edge),
+            band_at(free, edge),
+            band_at(units * self.moved[:, k], edge),
             units * float(told.air_normal[k]),
             units * float(told.air_inlet[k]),
-            _band(free / flow, edge),
+            band_at(free / flow, edge),
             float(found.fraction_mean[k]),
             float(found.gas_velocity_top[k]),
             float(found.water_velocity[k]),
@@ -397,5 +397,6 @@ class AirliftStudy:
         )
 
 
-def _band(values: Array, edge: int) -> Band:
+def band_at(values: Array, edge: int) -> Band:
+    """Return the value of an edge and the range of all."""
     return Band(float(values[edge]), float(values.min()), float(values.max()))

@@ -55,6 +55,26 @@ class AirPoint:
 
 
 @dataclass(frozen=True)
+class AirCurve:
+    """The operating curve of an airlift at `lift` [m]: water by air, of all units.
+
+    `peak_air` and `peak_water` are those of the most water; `peaks` whether more air then moves
+    less, False where water still rises at `most_gas`, the superficial gas velocity [m/s] at which
+    the search ends. `peak_gas` is that of the peak, `gas_in_data` that at which data end.
+    """
+
+    lift: float
+    air: tuple[float, ...]
+    water: tuple[Band, ...]
+    peak_air: Band
+    peak_water: Band
+    peaks: bool
+    peak_gas: float
+    most_gas: float
+    gas_in_data: float
+
+
+@dataclass(frozen=True)
 class Remark:
     """Something to know of a pump; `code` of the finding that it is, "" if it is none."""
 
@@ -154,7 +174,7 @@ class DeviceResult:
     `energy` is of a year at the first duty state in which the lift runs [J]; `cost` of a year
     all told in the currency of the file, None without a price; `standby` in words; `reason` why it
     suits or not; `slower` the pump at lower speeds: None without a frequency converter,
-    empty where others give the flow.
+    empty where others give the flow; `curve` the operating curve of an airlift.
     """
 
     device: str
@@ -166,6 +186,7 @@ class DeviceResult:
     standby: str
     gas: Gas | None
     slower: tuple[Slower, ...] | None = None
+    curve: AirCurve | None = None
 
 
 @dataclass(frozen=True)

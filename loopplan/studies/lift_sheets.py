@@ -23,6 +23,7 @@ from loopplan.studies.device_choice import (
     rounded,
     yearly,
 )
+from loopplan.studies.device_curve import air_curve
 from loopplan.studies.device_drawn import Drawn, drawn_airlift
 from loopplan.studies.device_gas import gas_credit
 from loopplan.studies.device_judge import judge_devices
@@ -101,7 +102,9 @@ def evaluated(
         _device(AIRLIFT, airlift.states(), prices, point.number),
         *(_device(pump.device, pump.states(), prices, point.number) for pump in pumps),
     ]
-    made[0] = replace(made[0], gas=gas, standby=_air_standby(shape.blower))
+    made[0] = replace(
+        made[0], gas=gas, curve=air_curve(airlift), standby=_air_standby(shape.blower)
+    )
     owning = [shape.yearly_cost, *(p.stated.yearly_cost if p.stated else None for p in pumps)]
     for i, pump in enumerate(pumps, 1):
         rows = slower(pump, solved) if made[i].feasible else None
