@@ -220,10 +220,12 @@ class Shaft(_Air):
         """Return the airlift at its air flow; None where no air flow is stated."""
         if self.air is None or self.floor is None:
             return None
+        from loopplan.physics.airlift_band import edge_rung
+
         params = {
             **site_params(at),
             "air": dry_air(self.air),
-            "rung": EDGES.index(self.edge) + 1.0 - self.coverage,
+            "rung": float(edge_rung(EDGES.index(self.edge), self.coverage)),
             **self.geometry(self.floor),
         }
         return Passage("", "airlift shaft", params, units, sources=SHAFT_SOURCES)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from loopplan.lifts.airlift import EDGES, TUBE_BAND, Shaft, Tube
 from loopplan.limits import Limits
 from loopplan.physics._check import Array
 from loopplan.physics.air import STANDARD, dry_mass_flow, inlet_state
+from loopplan.physics.airlift_band import single_edge_closure
 from loopplan.physics.airlift_column import Balance, Riser, Site, balance, site
 from loopplan.physics.airlift_results import Performance, performance
 from loopplan.physics.airlift_shaft import Shaft as ShaftRiser
@@ -21,14 +22,13 @@ from loopplan.physics.airlift_tube import Tubes
 from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
+from loopplan.physics.motor_choice import mains_power, rated_output
 from loopplan.physics.two_phase import Closure
-from loopplan.physics.two_phase_ladder import graded
 from loopplan.physics.two_phase_tubes import tube
 from loopplan.studies.device_drawn import Drawn
 from loopplan.studies.device_gas_pressure import gas_pressure
 from loopplan.studies.lift_duty import LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import AirPoint, Band, DeviceState
-from loopplan.studies.motor_choice import mains_power, rated_output
 
 _LOBE = BLOWERS["rotary lobe"]
 _CENTIMETRE = 0.01
@@ -123,7 +123,7 @@ class AirliftStudy:
         shape = self.drawn.shape
         if isinstance(shape, Tube):
             return tube
-        return partial(graded, edge + 1.0 - shape.coverage)
+        return single_edge_closure(edge, shape.coverage)
 
     @property
     def edge(self) -> int:

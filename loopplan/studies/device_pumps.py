@@ -11,6 +11,7 @@ import numpy as np
 from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
 from loopplan.limits import Limits
 from loopplan.physics.curve_fit import Curve, curve_by_points, curve_value
+from loopplan.physics.motor_choice import mains_power, rated_output
 from loopplan.physics.pump_curves import at_speed
 from loopplan.physics.pump_efficiency import (
     DERATING,
@@ -33,7 +34,6 @@ from loopplan.physics.suction import (
 from loopplan.physics.water import atmospheric_pressure, vapour_pressure
 from loopplan.studies.lift_duty import Duty, LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import Band, DeviceState, PumpPoint
-from loopplan.studies.motor_choice import mains_power, rated_output
 from loopplan.studies.pump_limits import pump_limits
 from loopplan.studies.pump_slower import stop_share
 
