@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -353,19 +354,43 @@ class AirliftStudy:
             )
         if self.misbuilt:
             found.append(self.misbuilt)
-        if self.hopeless or self.acts:
+        if self.hopeless:
             return found
+        if not self.acts:
+            found += self._short_of_air(k)
+        if self.works[k]:
+            found += self._overrun(k)
+        return found
+
+    def _short_of_air(self, k: int) -> Iterable[str]:
         needed, installed = float(self.air[self.edge, k]), float(self.installed[k])
         if not self.works[k]:
             short = self.need[2][self.edge, k]
-            found.append(f"no air flow lifts this water: at best {short:.2f} m are short")
+            yield f"no air flow lifts this water: at best {short:.2f} m are short"
         elif needed > installed * (1.0 + 1e-9):
             unit = 3600.0 / float(dry_mass_flow(1.0, STANDARD))
-            found.append(
+            yield (
                 f"{unit * installed:.0f} m3/h of air are installed in a unit, and about "
                 f"{unit * needed:.0f} m3/h are needed"
             )
-        return found
+
+    def _overrun(self, k: int) -> Iterable[str]:
+        """Yield what lets the mixture run over the wall, or the flow stop."""
+        reserve = self._reserve(k)
+        if reserve is not None and reserve < 0.0:
+            yield f"water and air rise {-reserve:.2f} m above the wall of its shaft"
+        stall, lift = float(self.stall[self.edge, k]), float(self.lift[k])
+        if stall < lift:
+            yield (
+                f"its installed air moves no water above {stall:.2f} m of lift, and {lift:.2f} m "
+                "are asked"
+            )
+
+    def _reserve(self, k: int) -> float | None:
+        """Wall above the mixture [m]; None for tubes."""
+        if self.levels is None:
+            return None
+        return float(np.broadcast_to(self.levels.reserve, self.flow.shape)[k])
 
     def _air_point(self, k: int) -> AirPoint:
         duty, edge, found = self.point.duties[k], self.edge, self.balance
@@ -391,7 +416,7 @@ class AirliftStudy:
             Band(stall[edge], min(stall), max(stall)),
             stall[edge] - float(self.lift[k]),
             float(self.lost_per_centimetre[k]),
-            None if shaft is None else float(np.broadcast_to(shaft.reserve, self.flow.shape)[k]),
+            self._reserve(k),
             None if shaft is None else float(shaft.down_velocity[k]),
             gas_pressure(self, k),
         )
