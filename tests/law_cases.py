@@ -12,7 +12,7 @@ from collections.abc import Callable
 from random import Random
 from typing import Any
 
-from loopplan.laws.curve import monotone_slopes
+from loopplan.physics.curve_fit import monotone_slopes
 from loopplan.physics.weirs import weir_coefficients
 
 Params = dict[str, Any]

@@ -39,9 +39,7 @@ def test_the_lifts_that_are_shown_are_read_and_worked() -> None:
     lift = f"  airlift: {{kind: lift, device: airlift, airlift: {shaft[1]}}}\n"
     states = acting.replace("main lift", "airlift").replace("clean: {}", "clean: {}\n  low: {}")
     full = lift.replace("700", "800")
-    # The air is stated once: here by the airlift, not by the air supply.
-    bare = text[: text.index("air supply:")]
-    scenario = read(bare[:start] + full + bare[end:] + "\n" + states, "acting.yaml")
+    scenario = read(text[:start] + full + text[end:] + "\n" + states, "acting.yaml")
     assert getattr(scenario.elements["airlift"], "self_acting", False)
     first, _, slow = lift_study(scenario).sheets[0].devices[0].states
     assert 0.0 < slow.flow < first.flow

@@ -28,6 +28,9 @@ PAIRS = [
     Pair("airlift-stalls-near", "pump", PUMP, drawn("air: 390 m3/h"), drawn("air: 460 m3/h")),
     Pair("airlift-bulks-over", "pump", PUMP, drawn("dry reserve: 0.3 m, depth: 3.3 m"),
          drawn("dry reserve: 0.5 m, depth: 3.5 m")),
+    # Bubbles balance at 0.40 of 2.5 m: at most 1.097 of the air's pressure.
+    Pair("gas-pressure-high", "pump", PUMP, drawn("oxygen: 10 mg/L, gas limit: 100.1 %"),
+         drawn("oxygen: 10 mg/L, gas limit: 109.8 %")),
     # 1,000 m3/h over 1.11 m2 are 0.25 m/s.
     Pair("bubbles-carried-under", "pump", PUMP, drawn("inlet half: 1.09 m2, outlet half: 2 m2"),
          drawn("inlet half: 1.13 m2, outlet half: 2 m2")),

@@ -15,7 +15,7 @@ LAYERS = [
     {"errors", "units", "_unit_factors", "_unit_words", "_generate_units", "sources",
      "_sources_machines", "findings", "output", "shipped"},
     {"physics"},
-    {"declare", "limits", "laws", "elements", "lifts"},
+    {"declare", "limits", "points", "laws", "elements", "lifts"},
     {"scenario"},
     {"loop"},
     {"needs", "airsupply", "costs"},
@@ -36,7 +36,7 @@ ONLY_IN = {
 HEAVY = {"fluids", "matplotlib", "networkx", "numpy", "pandas", "pint", "scipy"}
 LIGHT = {
     "", "cli", "declare", "elements", "errors", "findings", "lifts", "limits", "output",
-    "scenario", "shipped", "sources", "units",
+    "points", "scenario", "shipped", "sources", "units",
 }  # fmt: skip
 
 

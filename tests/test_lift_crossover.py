@@ -16,7 +16,7 @@ def compared(
 ) -> LiftSheet:
     airlift = (
         f"{{kind: channel shaft, inlet half: 3 m2, outlet half: {half} m2, oxygen: 7 mg/L, "
-        "yearly cost: 500}"
+        "yearly cost: 500, depth: 4.5 m, dry reserve: 1.5 m}"
     )
     return sheet(
         lift(f"airlift: {airlift}, propeller pump: {{yearly cost: 4500{pump}}}"),

@@ -186,26 +186,30 @@ def test_an_airlift_asked_for_at_pressure_cannot_serve() -> None:
     assert "does not serve" in one.fixed_costs
 
 
+HIGH_WALL = air("depth: 4.5 m, dry reserve: 1.5 m")
+"""3.0 m of water as in practice, and a wall high enough for the mixture of any lift here."""
+
+
 def test_practice_cautions_at_65_cm() -> None:
-    assert "airlift-lift-limit" in codes(air(), loss(0.65))
-    assert "airlift-lift-limit" not in codes(air(), loss(0.49))
-    one = sheet(air(), loss(0.65))
+    assert "airlift-lift-limit" in codes(HIGH_WALL, loss(0.65))
+    assert "airlift-lift-limit" not in codes(HIGH_WALL, loss(0.49))
+    one = sheet(HIGH_WALL, loss(0.65))
     assert one.devices[0].feasible
     (row,) = [r for r in one.practice if r.name == "lift"]
     assert "not above 0.70 m" in row.practice and "0.65 m" in row.modelled
 
 
 def test_practice_ends_above_70_cm_unless_the_file_says_otherwise() -> None:
-    refused = device("airlift", air(), loss(0.71))
+    refused = device("airlift", HIGH_WALL, loss(0.71))
     assert not refused.feasible
     assert "above the 0.70 m" in refused.reason
     # It is worked all the same: the model and the practice stand side by side.
     assert refused.states[0].power is not None
-    assert "device-cannot-serve" in codes(air(), loss(0.71))
-    assert device("airlift", air(), loss(0.69)).feasible
+    assert "device-cannot-serve" in codes(HIGH_WALL, loss(0.71))
+    assert device("airlift", HIGH_WALL, loss(0.69)).feasible
     limit = ("duty states", "limits: {airlift most: 0.8 m}\nduty states")
-    assert device("airlift", air(), loss(0.71), limit).feasible
-    assert "device-cannot-serve" not in codes(air(), loss(0.71), limit)
+    assert device("airlift", HIGH_WALL, loss(0.71), limit).feasible
+    assert "device-cannot-serve" not in codes(HIGH_WALL, loss(0.71), limit)
 
 
 def test_any_pressure_need_refuses_an_airlift() -> None:

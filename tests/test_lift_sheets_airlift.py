@@ -10,6 +10,7 @@ import math
 import pytest
 from scipy.optimize import brentq
 
+from loopplan.errors import BadFile
 from loopplan.studies.lift_sheet_results import AirPoint
 from tests.lift_loop import PUMP, UP, air, codes, device, lift, loss, sheet, study, water
 from tests.referee import airlift as referee
@@ -165,6 +166,38 @@ def test_gas_is_in_what_the_water_holds_or_lacks() -> None:
     assert high.instead == 0.0 < low.instead
     deficit = FLOW * (10.78 * 1.12 - 7.0) * 1e-3
     assert low.oxygen.most < deficit
+
+
+def test_gas_pressure_lies_between_that_of_the_water_and_that_of_the_bubbles() -> None:
+    # Nitrogen in balance with the air: 12 degC, of which oxygen lacks 10.78 - 7 mg/L.
+    calm = point(drawn("oxygen: 7 mg/L")).gas_pressure
+    assert calm is not None and calm.least < calm.value < calm.most
+    moist = 1.0 - 1402.0 / 101325.0  # vapour pressure of 12 degC, published (IAPWS)
+    before = 1.0 - 0.2095 * moist * (1.0 - 7.0 / 10.78)
+    under = 1.0 + 0.40 * 999.5 * 9.80665 * 2.5 / 101325.0
+    assert before < calm.least and calm.most < under
+    # Closed form of one pass: more nitrogen in, more gas pressure; balanced water gains with depth.
+    rich = point(drawn("oxygen: 7 mg/L, nitrogen: 22 mg/L")).gas_pressure
+    deep = point(drawn("oxygen: 10.78 mg/L")).gas_pressure
+    assert rich is not None and rich.value > calm.value
+    assert deep is not None and 1.0 < deep.least < deep.most < under
+    assert point(drawn()).gas_pressure is None
+
+
+def test_words_on_gas_pressure_are_a_caution() -> None:
+    told = device("airlift", drawn("oxygen: 7 mg/L, gas limit: 103 %")).gas
+    assert told is not None
+    words = "; ".join(told.remarks)
+    assert "the limit is 103.0 %" in words
+    assert "a caution, not an all-clear" in words
+    assert "in balance with the air" in words
+    stated = device("airlift", drawn("oxygen: 7 mg/L, nitrogen: 18 mg/L")).gas
+    assert stated is not None and "in balance with the air" not in "; ".join(stated.remarks)
+
+
+def test_a_gas_limit_needs_the_oxygen_of_the_water() -> None:
+    with pytest.raises(BadFile, match="without the oxygen of the water"):
+        study(drawn("gas limit: 103 %"))
 
 
 def test_gas_and_air_of_like_units_add_up() -> None:

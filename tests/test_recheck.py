@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from loopplan.laws import LAWS
-from loopplan.laws.curve import monotone_slopes
+from loopplan.physics.curve_fit import monotone_slopes
 from loopplan.physics.weir_forms import weir_coefficients
 from loopplan.studies.recheck import Again, again
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from loopplan.errors import NoSolution, Problem, Refused
+from loopplan.loop.reasons import fed_twice
 from loopplan.loop.solution import prepare, solve_scenario
 from loopplan.scenario.reader import read
 from tests.mutants import Tree, scenario_tree, written
@@ -82,7 +83,7 @@ def test_basins_in_a_row_may_have_a_lift_between_them() -> None:
     assert "a lift" in problem.cure
 
 
-def test_side_branches_that_meet_are_named() -> None:
+def test_side_branches_that_meet_are_solved_and_named_if_they_were_not() -> None:
     def second(tree: Tree) -> None:
         other = dict(tree["elements"]["dividing channel"])
         other["places"] = {**other["places"], "raceways A": "7.8 m"}
@@ -91,7 +92,12 @@ def test_side_branches_that_meet_are_named() -> None:
             names = ["second channel", f"raceways {letter}"]
             tree["flow paths"][f"second {n}"] = [*([] if n else ["shaft outlet"]), *names]
 
-    said = unsolved("trout-channel", second)
+    tree = scenario_tree("trout-channel")
+    second(tree)
+    scenario = read(written(tree).encode())
+    assert solve_scenario(scenario).state.converged.all()
+    said = fed_twice(prepare(scenario), "clean")
+    assert said is not None
     assert (said.element, said.quantity) == ("second channel", "flow")
     assert "'dividing channel' feeds the same place as its branch at 7.8 m" in said.reason
     assert "into each side branch" in said.reason

@@ -141,7 +141,7 @@ def test_text_says_what_it_rests_on() -> None:
     assert "not validated at farm size" in flat
     assert "common practice, no source" in flat
     assert "transfer was measured 3.8 to 5.8 m deep" in flat
-    assert "raises the total gas pressure" in flat
+    assert "a caution, not an all-clear" in flat
     assert "a responsible engineer checks" in flat
 
 

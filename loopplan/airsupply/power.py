@@ -5,16 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loopplan.lifts.pumps import Motor
+from loopplan.physics import motor_choice
 from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import blower_power, ideal_power
-from loopplan.physics.motor_tables import next_output
-from loopplan.physics.motors import drive_efficiency, electric_power, motor_efficiency
+from loopplan.physics.motors import drive_efficiency
 from loopplan.scenario.air import Blower
-
-_MOST_LOAD = 1.5
-"""Load over rated output up to which losses of motors are known."""
-
-_LEAST_MOTOR, _MOST_MOTOR = 120.0, 1e6
 
 POWER_SOURCES = ("metcalf-eddy-5-77", "iec-60034-30-1", "cfr-431-y", "doe-motor-tip-11")
 
@@ -51,8 +46,7 @@ def shaft_efficiency(blower: Blower, efficiency: float, rated: float) -> float:
 
 
 def _motor(motor: Motor, rated: float) -> float:
-    size = min(max(rated, _LEAST_MOTOR), _MOST_MOTOR)
-    return float(motor_efficiency(size, motor.efficiency_class))
+    return float(motor_choice.full_load_efficiency(rated, motor.efficiency_class))
 
 
 def rated_output(blower: Blower, inlet: float, delivery: float) -> float:
@@ -68,11 +62,7 @@ def rated_output(blower: Blower, inlet: float, delivery: float) -> float:
     shaft = float(blower_power(blower.air, inlet, max(delivery, 1.0001 * inlet), middle))
     if BLOWERS[blower.class_].taken == "wire":
         shaft *= _motor(motor, shaft)
-    try:
-        return next_output(shaft, 1.0 + motor.reserve)
-    except ValueError:
-        # Larger than the standard sizes: a motor made for it.
-        return shaft * (1.0 + motor.reserve)
+    return motor_choice.rated_output(shaft, 1.0 + motor.reserve)
 
 
 def power(
@@ -100,13 +90,11 @@ def _both(blower: Blower, taken: float, rated: float) -> tuple[float, float]:
     """Power at the shaft and from the mains [W] of one blower."""
     motor = blower.motor
     by_converter = motor.drive == "frequency converter"
-    at_full_load = _motor(motor, rated)
     if BLOWERS[blower.class_].taken == "wire":
-        load = min(taken * at_full_load / rated, _MOST_LOAD)
+        at_full_load = _motor(motor, rated)
+        load = min(taken * at_full_load / rated, motor_choice.MOST_LOAD)
         drive = float(drive_efficiency(rated, load)) if by_converter else 1.0
         return taken * at_full_load, taken / drive
     # Beyond what is known of motors the loss is taken on in proportion; a finding says so.
-    load = min(taken, _MOST_LOAD * rated)
     way = "converter" if by_converter else "none"
-    wire = float(electric_power(load, rated, at_full_load, way))
-    return taken, wire * (taken / load if load > 0.0 else 1.0)
+    return taken, float(motor_choice.mains_power(taken, rated, motor.efficiency_class, way))

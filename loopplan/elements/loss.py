@@ -8,8 +8,8 @@ from typing import Any, ClassVar, Literal
 from pydantic import field_validator
 
 from loopplan.declare import Conditions, Element, Ends, Part, Passage, Seen, quantity, sub
-from loopplan.elements._points import read_points
 from loopplan.findings import Finding, find
+from loopplan.points import read_points
 
 
 class Loss(Element):
@@ -57,7 +57,7 @@ class Loss(Element):
         useful = self.needed_pressure
         units = float(self.count)
         if self.points:
-            from loopplan.laws.curve import monotone_slopes
+            from loopplan.physics.curve_fit import monotone_slopes
 
             flows = [p[0] for p in self.points]
             heads = [-p[1] for p in self.points]

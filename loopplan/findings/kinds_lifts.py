@@ -38,6 +38,17 @@ declare_finding(
     source="equal thrust over the sill, closed form",
 )
 declare_finding(
+    "gas-pressure-high",
+    "the gas pressure behind an airlift may pass the limit that is stated",
+    Severity.WARNING,
+    cause="Air that is pressed in at depth drives nitrogen and oxygen in beyond what water holds "
+    "at the surface.",
+    effect="Fish get gas bubbles in blood and gills; small excess over long time does harm too.",
+    cure="Let the air in less deep, let water fall freely behind the airlift, strip gases before "
+    "the tanks, or take a pump; and measure total gas pressure at the tanks.",
+    source="Colt 2012, sum of partial pressures (from memory)",
+)
+declare_finding(
     "bubbles-carried-under",
     "water goes down the inlet half faster than bubbles rise",
     Severity.WARNING,

@@ -65,6 +65,22 @@ class _Air(Detail):
         default=None,
         least=0.0,
     )
+    nitrogen: float | None = quantity(
+        "concentration",
+        "Dissolved nitrogen of the water that comes to it, argon not in it; in balance with the "
+        "air at the surface if none is stated.",
+        unit="mg/L",
+        default=None,
+        least=0.0,
+    )
+    gas_limit: float | None = quantity(
+        "share",
+        "Most that the pressure of all dissolved gases behind it may be, over that of the air.",
+        unit="%",
+        default=None,
+        above=0.0,
+        most=5.0,
+    )
     transfer_in_farm_water: float = quantity(
         "number",
         "Rate of gas transfer in this water over that in clean water.",
@@ -94,6 +110,15 @@ class _Air(Detail):
         default="near",
         source=_PRACTICE,
     )
+
+    def refusals(self) -> Iterable[tuple[str, str, str]]:
+        """See :meth:`Detail.refusals`."""
+        if self.gas_limit is not None and self.oxygen is None:
+            yield (
+                "gas limit",
+                "gas pressure cannot be told without the oxygen of the water that comes to it",
+                "add `oxygen: ... mg/L`, or leave out the limit",
+            )
 
 
 class Shaft(_Air):
@@ -195,10 +220,12 @@ class Shaft(_Air):
         """Return the airlift at its air flow; None where no air flow is stated."""
         if self.air is None or self.floor is None:
             return None
+        from loopplan.physics.airlift_band import edge_rung
+
         params = {
             **site_params(at),
             "air": dry_air(self.air),
-            "rung": EDGES.index(self.edge) + 1.0 - self.coverage,
+            "rung": float(edge_rung(EDGES.index(self.edge), self.coverage)),
             **self.geometry(self.floor),
         }
         return Passage("", "airlift shaft", params, units, sources=SHAFT_SOURCES)
@@ -219,6 +246,7 @@ class Shaft(_Air):
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
         """See :meth:`Detail.refusals`."""
+        yield from super().refusals()
         if self.running_depth <= 0.0:
             yield (
                 "dry reserve",
@@ -358,6 +386,7 @@ class Tube(_Air):
 
     def refusals(self) -> Iterable[tuple[str, str, str]]:
         """See :meth:`Detail.refusals`."""
+        yield from super().refusals()
         if (
             self.outlet_level is not None
             and self.injection_level is not None

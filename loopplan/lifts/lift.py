@@ -19,10 +19,10 @@ from loopplan.declare import (
     sub,
     word,
 )
-from loopplan.elements._points import read_points
 from loopplan.lifts.airlift import Shaft, Tube
 from loopplan.lifts.assign import AIRLIFT, CENTRIFUGAL, PROPELLER
 from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
+from loopplan.points import read_points
 
 Airlift = Annotated[
     Annotated[Shaft, Tag("channel shaft")] | Annotated[Tube, Tag("tube")], Discriminator(kind_of)
@@ -128,7 +128,7 @@ class Lift(Element):
         return bool(self.curve or air or (self.pump is not None and self.pump.curve))
 
     def _by_curve(self, points: list[list[float]], units: float) -> Passage:
-        from loopplan.laws.curve import monotone_slopes
+        from loopplan.physics.curve_fit import monotone_slopes
 
         flows, heads = [p[0] for p in points], [p[1] for p in points]
         params = {

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import pairwise
 from typing import Any, ClassVar, Literal
 
 from pydantic import field_validator
 
 from loopplan.declare import Conditions, Detail, Passage, quantity, sub, word
-from loopplan.elements._points import read_points, read_shares
+from loopplan.points import read_points, read_shares
 
 _PRACTICE = "common practice, no source"
 
@@ -200,6 +199,17 @@ class PropellerPump(_Pump):
 class CentrifugalPump(_Pump):
     """A centrifugal pump, flanged."""
 
+    design: Literal[
+        "end suction, own bearing",
+        "end suction, close coupled",
+        "end suction, close coupled, inline",
+        "vertical multistage",
+        "submersible multistage",
+    ] = word(
+        "Design, by which the minimum efficiency index of EU law asks for an efficiency.",
+        default="end suction, own bearing",
+        source="assumed: the most common",
+    )
     suction_level: float | None = quantity(
         "level",
         "Level of the impeller's eye; flooded by the suction basin if none is stated.",
@@ -239,14 +249,12 @@ class CentrifugalPump(_Pump):
         return read_points(value, rising=False)
 
 
-def saddle(points: list[list[float]]) -> tuple[float, float] | None:
-    """Return the flows [m3/s] that a curve with a saddle is barred from, None without one.
+def barred(points: list[list[float]]) -> tuple[float, float] | None:
+    """Return the flows [m3/s] that a curve with a saddle is barred from, None without one."""
+    from loopplan.physics.curve_fit import curve_by_points
+    from loopplan.physics.pump_curves import barred_flow
 
-    Left of the last peak one head has several flows: a pump that is let run there hunts
-    between them.
-    """
-    rising = [q1 for (_, h0), (q1, h1) in pairwise(points) if h1 > h0]
-    return (0.0, rising[-1]) if rising else None
+    return barred_flow(curve_by_points(*zip(*points, strict=True)))
 
 
 def running(points: list[list[float]]) -> list[list[float]]:
@@ -255,8 +263,8 @@ def running(points: list[list[float]]) -> list[list[float]]:
     Left of the last peak the head is carried on almost level (a thousandth of the peak), so
     that a loop which would drive the pump into its saddle still solves, and is found there.
     """
-    barred = saddle(points)
-    if barred is None:
+    out = barred(points)
+    if out is None:
         return points
-    right = [p for p in points if p[0] >= barred[1]]
+    right = [p for p in points if p[0] >= out[1]]
     return [[0.0, 1.001 * right[0][1]], *right]

@@ -29,6 +29,42 @@ EDGES = ("least air", "expected", "most air")
 """Names of the first axis of every result here."""
 
 
+def edge_rung(edge: Numbers, coverage: Numbers) -> Array:
+    """Rung of the ladder on which an edge of the band stands.
+
+    Args:
+        edge: 0 least air, 1 expected, 2 most air [-].
+        coverage: share of the outlet half's plan that diffusers cover [-], 0 to 1.
+
+    Returns:
+        Rung for `loopplan.physics.two_phase_ladder.graded` [-].
+
+    Raises:
+        ValueError: if the coverage is outside its range.
+
+    Source: as `edge_closure`.
+    """
+    return np.asarray(edge + 1.0 - within("coverage", coverage, 0.0, 1.0))[()]
+
+
+def single_edge_closure(edge: Numbers, coverage: Numbers) -> Closure:
+    """Closure of one edge of the band.
+
+    Args:
+        edge: 0 least air, 1 expected, 2 most air [-].
+        coverage: share of the outlet half's plan that diffusers cover [-], 0 to 1.
+
+    Returns:
+        The closure, for use in `loopplan.physics.airlift_solve`.
+
+    Raises:
+        ValueError: if the coverage is outside its range.
+
+    Source: as `edge_closure`.
+    """
+    return partial(graded, edge_rung(edge, coverage))
+
+
 def edge_closure(coverage: Numbers, batch_axes: int = 0) -> Closure:
     """Closure of the three edges on a first axis.
 
@@ -45,7 +81,7 @@ def edge_closure(coverage: Numbers, batch_axes: int = 0) -> Closure:
     Source: `zuber-findlay-1965`, `hibiki-ishii-2003`, `heijnen-vant-riet-1984`, `zehner-1986`.
     """
     rungs = np.arange(3.0).reshape((3,) + (1,) * batch_axes)
-    return partial(graded, rungs + 1.0 - within("coverage", coverage, 0.0, 1.0))
+    return single_edge_closure(rungs, coverage)
 
 
 def _axes(riser: Riser, site: Site, coverage: Numbers, *values: Numbers) -> int:

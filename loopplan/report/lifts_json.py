@@ -10,6 +10,7 @@ from loopplan.report.as_csv import table_text
 from loopplan.report.as_json import rounded
 from loopplan.report.words import NOT_VALIDATED
 from loopplan.studies.lift_sheet_results import (
+    AirCurve,
     AirPoint,
     Band,
     DeviceResult,
@@ -18,6 +19,7 @@ from loopplan.studies.lift_sheet_results import (
     LiftSheet,
     LiftStudy,
     PumpPoint,
+    Slower,
 )
 
 SCHEMA = "loopplan.lifts/1"
@@ -55,7 +57,15 @@ def lifts_csv(study: LiftStudy) -> dict[str, str]:
     return {
         "devices.csv": table_text(_even(_device_rows(document))),
         "device_states.csv": table_text(_even(_state_rows(document))),
+        "slower_pumps.csv": table_text(_rows(document, "slower"), _SLOWER),
+        "operating_curves.csv": table_text(_rows(document, "operating_points"), _CURVE),
     }
+
+
+_CURVE = (
+    "lift", "device", "air_m3_s", "water_m3_s: value", "water_m3_s: least", "water_m3_s: most",
+)  # fmt: skip
+_SLOWER = ("lift", "device", "speed_share", "flow_m3_s", "power_W", "energy_J_m3")
 
 
 def _device_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
@@ -63,10 +73,23 @@ def _device_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
         {
             "lift": sheet["lift"],
             "recommended": sheet["recommended"],
-            **_flat({key: value for key, value in device.items() if key != "states"}),
+            **_flat({key: value for key, value in device.items() if key not in _TABLES}),
         }
         for sheet in document["lifts"]
         for device in sheet["devices"]
+    ]
+
+
+_TABLES = ("states", "slower", "operating_points")
+"""Keys of a device that are tables of their own."""
+
+
+def _rows(document: dict[str, Any], table: str) -> list[dict[str, Any]]:
+    return [
+        {"lift": sheet["lift"], "device": device["device"], **_flat(row)}
+        for sheet in document["lifts"]
+        for device in sheet["devices"]
+        for row in device[table] or ()
     ]
 
 
@@ -82,7 +105,7 @@ def _state_rows(document: dict[str, Any]) -> list[dict[str, Any]]:
 def _even(rows: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
     """Give each row the columns of all: what a device lacks has none of its own."""
     columns = dict.fromkeys(key for row in rows for key in row)
-    groups = {key.partition(": ")[0] for key in columns if ": " in key}
+    groups = {key.rpartition(": ")[0] for key in columns}
     for row in rows:
         yield {key: row.get(key) for key in columns if key not in groups}
 
@@ -100,7 +123,7 @@ def _flat(nested: dict[str, Any]) -> dict[str, Any]:
     return flat
 
 
-_MAYBE = ("airlift", "pump", "gas")
+_MAYBE = ("airlift", "pump", "gas", "operating_curve")
 """Keys that hold a group of values or nothing."""
 
 
@@ -130,7 +153,40 @@ def _device(device: DeviceResult) -> dict[str, Any]:
         "cost_a_year": device.cost,
         "standby": device.standby,
         "gas": _gas(device.gas),
+        "operating_curve": _curve(device.curve),
+        "operating_points": None if device.curve is None else _points(device.curve),
+        "slower": None if device.slower is None else [_slower(row) for row in device.slower],
         "states": [_state(state) for state in device.states],
+    }
+
+
+def _curve(curve: AirCurve | None) -> dict[str, Any] | None:
+    if curve is None:
+        return None
+    return {
+        "lift_m": curve.lift,
+        "peak_found": curve.peaks,
+        "peak_air_m3_s": _band(curve.peak_air),
+        "peak_water_m3_s": _band(curve.peak_water),
+        "peak_gas_speed_m_s": curve.peak_gas,
+        "searched_to_gas_m_s": curve.most_gas,
+        "data_to_gas_m_s": curve.gas_in_data,
+    }
+
+
+def _points(curve: AirCurve) -> list[dict[str, Any]]:
+    return [
+        {"air_m3_s": air, "water_m3_s": _band(water)}
+        for air, water in zip(curve.air, curve.water, strict=True)
+    ]
+
+
+def _slower(row: Slower) -> dict[str, float | None]:
+    return {
+        "speed_share": row.share,
+        "flow_m3_s": row.flow,
+        "power_W": row.power,
+        "energy_J_m3": row.power / row.flow if row.flow > 0.0 else None,
     }
 
 
@@ -179,6 +235,7 @@ def _air(air: AirPoint) -> dict[str, Any]:
         "flow_lost_per_cm": air.lost_per_cm,
         "reserve_over_mixture_m": air.reserve,
         "downward_m_s": air.downward,
+        "total_gas_pressure": _band(air.gas_pressure),
     }
 
 
@@ -198,6 +255,7 @@ def _pump(pump: PumpPoint) -> dict[str, Any]:
         "motor_and_drive_efficiency": pump.drive or None,
         "shut_off_power_W": pump.shut_off,
         "run_out_m3_s": pump.run_out,
+        "flow_stops_at_speed_share": pump.stop_share,
         "submergence_needed_m": pump.submergence[0] if pump.submergence else None,
         "submergence_m": pump.submergence[1] if pump.submergence else None,
         "bell_velocity_m_s": pump.bell_velocity,

@@ -15,12 +15,14 @@ from loopplan.report.terminal_budget import plain_table
 from loopplan.report.terminal_parts import assumed_part, findings_part, sources_part
 from loopplan.report.words import AIR_CAUTIONS, CAUTIONS, NOT_VALIDATED, one_line
 from loopplan.studies.lift_sheet_results import (
+    AirCurve,
     AirPoint,
     DeviceResult,
     DeviceState,
     LiftSheet,
     LiftStudy,
     PumpPoint,
+    Slower,
 )
 
 _KWH = 3.6e6
@@ -243,6 +245,17 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
         found.append(f"{first.form}; efficiency: {first.rests_on}")
         if first.submergence is not None and first.submergence[1] is None:
             found.append(f"{first.submergence[0]:.2f} m of water are needed over its bell")
+    if device.slower is not None:
+        found.append(_slower(device.slower))
+        if isinstance(first, PumpPoint) and first.stop_share:
+            found.append(
+                f"flow stops below {100.0 * first.stop_share:.0f} % of full speed, where it no "
+                "longer lifts over the difference of levels"
+            )
+    if device.curve is not None:
+        found.append(_peak(device.curve))
+        if isinstance(first, AirPoint) and first.air.value > device.curve.peak_air.value:
+            found.append("its air is past that peak: less air moves as much water")
     if device.gas is not None:
         found.append(
             f"its air saves {device.gas.instead / 1e3:.2f} kW of other aeration, and takes "
@@ -250,3 +263,34 @@ def _remarks(device: DeviceResult, counted: DeviceState) -> list[str]:
         )
         found += device.gas.remarks
     return found
+
+
+def _peak(curve: AirCurve) -> str:
+    taken = "where two air flows move one water flow, the smaller is told"
+    if not curve.peaks:
+        return (
+            f"no peak of its water up to {curve.most_gas:g} m/s of gas (superficial), where the "
+            f"search ends: beyond the data, which end at {curve.gas_in_data:g} m/s; {taken}"
+        )
+    beyond = (
+        f", beyond the data, which end at {curve.gas_in_data:g} m/s"
+        if curve.peak_gas > curve.gas_in_data
+        else ""
+    )
+    return (
+        f"at {level(curve.lift)} m of lift its water has a peak at "
+        f"{banded(curve.peak_water, 3600.0, 3)} m3/h, with {banded(curve.peak_air, 3600.0, 3)} "
+        f"m3/h of air and {digits(curve.peak_gas, 2)} m/s of gas (superficial){beyond}; {taken}"
+    )
+
+
+def _slower(rows: tuple[Slower, ...]) -> str:
+    if not rows:
+        return "what less speed does is not told: the flow follows from other lifts or levels"
+    return "slowed by its converter, the loop solved anew: " + "; ".join(
+        f"at {100.0 * row.share:.0f} % of full speed {flow_m3_h(row.flow)} m3/h, "
+        f"{digits(row.power / 1e3, 2)} kW, {digits(row.power / row.flow / 3600.0, 2)} Wh per m3"
+        if row.flow > 0.0
+        else f"at {100.0 * row.share:.0f} % no flow"
+        for row in rows
+    )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from loopplan.lifts.airlift import EDGES, TUBE_BAND, Shaft, Tube
 from loopplan.limits import Limits
 from loopplan.physics._check import Array
 from loopplan.physics.air import STANDARD, dry_mass_flow, inlet_state
+from loopplan.physics.airlift_band import single_edge_closure
 from loopplan.physics.airlift_column import Balance, Riser, Site, balance, site
 from loopplan.physics.airlift_results import Performance, performance
 from loopplan.physics.airlift_shaft import Shaft as ShaftRiser
@@ -21,13 +23,13 @@ from loopplan.physics.airlift_tube import Tubes
 from loopplan.physics.blower_classes import BLOWERS
 from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
+from loopplan.physics.motor_choice import mains_power, rated_output
 from loopplan.physics.two_phase import Closure
-from loopplan.physics.two_phase_ladder import graded
 from loopplan.physics.two_phase_tubes import tube
 from loopplan.studies.device_drawn import Drawn
+from loopplan.studies.device_gas_pressure import gas_pressure
 from loopplan.studies.lift_duty import LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import AirPoint, Band, DeviceState
-from loopplan.studies.motor_choice import mains_power, rated_output
 
 _LOBE = BLOWERS["rotary lobe"]
 _CENTIMETRE = 0.01
@@ -122,7 +124,7 @@ class AirliftStudy:
         shape = self.drawn.shape
         if isinstance(shape, Tube):
             return tube
-        return partial(graded, edge + 1.0 - shape.coverage)
+        return single_edge_closure(edge, shape.coverage)
 
     @property
     def edge(self) -> int:
@@ -352,19 +354,43 @@ class AirliftStudy:
             )
         if self.misbuilt:
             found.append(self.misbuilt)
-        if self.hopeless or self.acts:
+        if self.hopeless:
             return found
+        if not self.acts:
+            found += self._short_of_air(k)
+        if self.works[k]:
+            found += self._overrun(k)
+        return found
+
+    def _short_of_air(self, k: int) -> Iterable[str]:
         needed, installed = float(self.air[self.edge, k]), float(self.installed[k])
         if not self.works[k]:
             short = self.need[2][self.edge, k]
-            found.append(f"no air flow lifts this water: at best {short:.2f} m are short")
+            yield f"no air flow lifts this water: at best {short:.2f} m are short"
         elif needed > installed * (1.0 + 1e-9):
             unit = 3600.0 / float(dry_mass_flow(1.0, STANDARD))
-            found.append(
+            yield (
                 f"{unit * installed:.0f} m3/h of air are installed in a unit, and about "
                 f"{unit * needed:.0f} m3/h are needed"
             )
-        return found
+
+    def _overrun(self, k: int) -> Iterable[str]:
+        """Yield what lets the mixture run over the wall, or the flow stop."""
+        reserve = self._reserve(k)
+        if reserve is not None and reserve < 0.0:
+            yield f"water and air rise {-reserve:.2f} m above the wall of its shaft"
+        stall, lift = float(self.stall[self.edge, k]), float(self.lift[k])
+        if stall < lift:
+            yield (
+                f"its installed air moves no water above {stall:.2f} m of lift, and {lift:.2f} m "
+                "are asked"
+            )
+
+    def _reserve(self, k: int) -> float | None:
+        """Wall above the mixture [m]; None for tubes."""
+        if self.levels is None:
+            return None
+        return float(np.broadcast_to(self.levels.reserve, self.flow.shape)[k])
 
     def _air_point(self, k: int) -> AirPoint:
         duty, edge, found = self.point.duties[k], self.edge, self.balance
@@ -375,11 +401,11 @@ class AirliftStudy:
         stall = [float(x) for x in self.stall[:, k]]
         shaft = self.levels
         return AirPoint(
-            _band(free, edge),
-            _band(units * self.moved[:, k], edge),
+            band_at(free, edge),
+            band_at(units * self.moved[:, k], edge),
             units * float(told.air_normal[k]),
             units * float(told.air_inlet[k]),
-            _band(free / flow, edge),
+            band_at(free / flow, edge),
             float(found.fraction_mean[k]),
             float(found.gas_velocity_top[k]),
             float(found.water_velocity[k]),
@@ -390,10 +416,12 @@ class AirliftStudy:
             Band(stall[edge], min(stall), max(stall)),
             stall[edge] - float(self.lift[k]),
             float(self.lost_per_centimetre[k]),
-            None if shaft is None else float(np.broadcast_to(shaft.reserve, self.flow.shape)[k]),
+            self._reserve(k),
             None if shaft is None else float(shaft.down_velocity[k]),
+            gas_pressure(self, k),
         )
 
 
-def _band(values: Array, edge: int) -> Band:
+def band_at(values: Array, edge: int) -> Band:
+    """Return the value of an edge and the range of all."""
     return Band(float(values[edge]), float(values.min()), float(values.max()))

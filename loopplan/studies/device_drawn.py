@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from math import ceil
 
 import numpy as np
 
 from loopplan.lifts.airlift import Shaft, Tube
 from loopplan.physics._check import Array
+from loopplan.physics.airlift_band import single_edge_closure
 from loopplan.physics.airlift_column import site
 from loopplan.physics.airlift_practice import best_outlet_area
 from loopplan.physics.airlift_shaft import BUBBLE_RISE
 from loopplan.physics.airlift_shaft import Shaft as ShaftRiser
-from loopplan.physics.two_phase_ladder import graded
 from loopplan.studies.lift_duty import LEAST_FLOW, LiftPoint
 
 _AREA_STEP = 0.1
@@ -58,7 +57,7 @@ def drawn_airlift(point: LiftPoint) -> Drawn:
     flow = max(duty.flow, LEAST_FLOW)
     best = best_outlet_area(
         shaft_of, site(at.temperature, at.salinity, at.altitude), flow, lift,
-        partial(graded, 1.0),
+        single_edge_closure(1, plain.coverage),
     )  # fmt: skip
     most = max(d.flow for d in point.duties)
     outlet = _rounded(float(best.area))

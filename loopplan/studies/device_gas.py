@@ -6,12 +6,16 @@ import numpy as np
 
 from loopplan.physics.gas_transfer import (
     TRANSFER_DEPTHS,
-    TRANSFER_PER_METRE,
     carbon_dioxide_stripped,
     oxygen_added,
-    transfer_number,
 )
 from loopplan.studies.device_airlift import AirliftStudy
+from loopplan.studies.device_gas_pressure import (
+    depth_of_air,
+    gas_pressure,
+    gas_pressure_words,
+    transfer_numbers,
+)
 from loopplan.studies.lift_sheet_results import Band, Gas
 
 AERATION = 1.5 / 3.6e6
@@ -34,16 +38,9 @@ def gas_credit(study: AirliftStudy, k: int) -> Gas | None:
     if study.hopeless or not study.works[k] or (duty.by_itself and not study.acts):
         return None
     at, air = duty.conditions, float(study.air[study.edge, k])
-    depth = float(np.asarray(study.riser.submergence)[k])
+    depth = depth_of_air(study, k)
     atmosphere = float(np.asarray(study.place.atmosphere)[k])
-    numbers = [
-        float(
-            transfer_number(
-                duty.flow, air, depth, per_metre, at.temperature, shape.transfer_in_farm_water
-            )
-        )
-        for per_metre in TRANSFER_PER_METRE
-    ]
+    numbers = transfer_numbers(study, k)
     oxygen = [
         duty.units
         * float(
@@ -71,10 +68,7 @@ def gas_credit(study: AirliftStudy, k: int) -> Gas | None:
         remarks.append(
             f"transfer was measured {low:g} to {high:g} m deep; the air goes in at {depth:.2f} m"
         )
-    remarks.append(
-        "air pressed in at depth raises the total gas pressure: measure it at the tanks before "
-        "trusting a shaft alone"
-    )
+    remarks += gas_pressure_words(shape, gas_pressure(study, k))
     return Gas(_band(oxygen), _band(carbon), _instead(study, k, oxygen[1]), tuple(remarks))
 
 

@@ -11,6 +11,7 @@ from loopplan.limits import Limits
 from loopplan.physics.airlift_shaft import BUBBLE_RISE
 from loopplan.physics.airlift_shaft import GAS_IN_DATA as SHAFT_REACH
 from loopplan.physics.airlift_tube import GAS_IN_DATA as TUBE_REACH
+from loopplan.studies.device_gas_pressure import percent
 from loopplan.studies.judge import airlift_limits, merge_states
 from loopplan.studies.lift_duty import Duty, LiftPoint
 from loopplan.studies.lift_sheet_results import AirPoint, LiftSheet, PumpPoint
@@ -83,6 +84,19 @@ def _airlift(point: LiftPoint, duty: Duty, air: AirPoint) -> Iterable[Finding]:
             unit="m/s",
             message=f"water goes down the inlet half at {air.downward:.2f} m/s, faster than "
             f"bubbles rise ({BUBBLE_RISE:g} m/s)",
+        )
+    limit = point.lift.airlift.gas_limit if point.lift.airlift is not None else None
+    if air.gas_pressure is not None and limit is not None and air.gas_pressure.most > limit:
+        yield find(
+            "gas-pressure-high",
+            point.name,
+            state=state,
+            value=air.gas_pressure.most,
+            limit=limit,
+            unit="",
+            message=f"total gas pressure behind it is about {percent(air.gas_pressure)}, over the "
+            f"limit of {100.0 * limit:.1f} % at its upper edge; a shaft alone is a caution either "
+            "way, and no all-clear",
         )
     reach = TUBE_REACH if isinstance(point.lift.airlift, Tube) else SHAFT_REACH
     if air.gas_speed > reach:

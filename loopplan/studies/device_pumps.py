@@ -11,6 +11,7 @@ import numpy as np
 from loopplan.lifts.pumps import CentrifugalPump, PropellerPump, running
 from loopplan.limits import Limits
 from loopplan.physics.curve_fit import Curve, curve_by_points, curve_value
+from loopplan.physics.motor_choice import mains_power, rated_output
 from loopplan.physics.pump_curves import at_speed
 from loopplan.physics.pump_efficiency import (
     DERATING,
@@ -33,8 +34,8 @@ from loopplan.physics.suction import (
 from loopplan.physics.water import atmospheric_pressure, vapour_pressure
 from loopplan.studies.lift_duty import Duty, LiftPoint, idle_state
 from loopplan.studies.lift_sheet_results import Band, DeviceState, PumpPoint
-from loopplan.studies.motor_choice import mains_power, rated_output
 from loopplan.studies.pump_limits import pump_limits
+from loopplan.studies.pump_slower import stop_share
 
 ASSUMED_SPEED = 1.5
 """Velocity in an assumed column [m/s]: common practice, no source."""
@@ -249,7 +250,10 @@ class PumpStudy:
 
     def shaft(self, duty: Duty) -> float:
         """Shaft power of one unit [W]."""
-        share = self.share(duty)
+        return self.shaft_at(duty, self.share(duty))
+
+    def shaft_at(self, duty: Duty, share: float) -> float:
+        """Shaft power of one unit [W] at a share of full speed."""
         eta, _, _ = self.efficiency(duty, share)
         made = hydraulic_power(duty.flow, self.head(duty), duty.conditions.density)
         return max(float(made) / max(eta, 0.01), 1.0)
@@ -310,6 +314,7 @@ class PumpStudy:
             self.bell_velocity(duty),
             self.npsh(duty),
             tuple(remarks),
+            stop_share(self, duty),
         )
         return DeviceState(
             duty.state, duty.flow * duty.units, duty.head, head, tuple(against), power, point

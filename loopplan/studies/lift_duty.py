@@ -19,7 +19,8 @@ class Duty:
     """A lift in one duty state.
 
     `flow` of one unit [m3/s] of `units`; levels [m] on its two sides; `head` [m] between them;
-    `pressure` [m] that the elements behind it need; `lift` as that state has it.
+    `pressure` [m] that the elements behind it need; `losses` [m] between it and the basins on
+    both sides; `lift` as that state has it.
     """
 
     state: str
@@ -30,6 +31,12 @@ class Duty:
     up: float
     down: float
     pressure: float
+    losses: float
+
+    @property
+    def static(self) -> float:
+        """Level of the basin behind it less that of the basin before it [m]."""
+        return self.head - self.losses
 
     @property
     def head(self) -> float:
@@ -99,6 +106,7 @@ def lift_points(solved: Solved, lifts: tuple[LiftResult, ...]) -> list[LiftPoint
             passage = compiled.passage(j, k)
             lift = state.elements[result.element]
             assert isinstance(lift, Lift)
+            level_up, level_down = float(solved.heads[up, k]), float(solved.heads[down, k])
             duties.append(
                 Duty(
                     state.name,
@@ -106,9 +114,10 @@ def lift_points(solved: Solved, lifts: tuple[LiftResult, ...]) -> list[LiftPoint
                     state.conditions,
                     passage.units,
                     float(solved.flows[j, k]) / passage.units,
-                    float(solved.heads[up, k]),
-                    float(solved.heads[down, k]),
+                    level_up,
+                    level_down,
                     result.states[k].pressure,
+                    level_down - level_up - result.states[k].static,
                 )
             )
         lift = compiled.scenario.elements[result.element]

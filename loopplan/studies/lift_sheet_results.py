@@ -31,7 +31,7 @@ class AirPoint:
     `total_efficiency` against isothermal compression; `stall` the lift at which the installed air
     moves no water, `margin` from the lift to there, `lost_per_cm` the share of flow that a
     centimetre of lift costs; `reserve` the wall above the bulked water; `downward` the speed in
-    the inlet half.
+    the inlet half; `gas_pressure` of the water behind it over the air's.
     """
 
     air: Band
@@ -51,6 +51,27 @@ class AirPoint:
     lost_per_cm: float
     reserve: float | None
     downward: float | None
+    gas_pressure: Band | None
+
+
+@dataclass(frozen=True)
+class AirCurve:
+    """The operating curve of an airlift at `lift` [m]: water by air, of all units.
+
+    `peak_air` and `peak_water` are those of the most water; `peaks` whether more air then moves
+    less, False where water still rises at `most_gas`, the superficial gas velocity [m/s] at which
+    the search ends. `peak_gas` is that of the peak, `gas_in_data` that at which data end.
+    """
+
+    lift: float
+    air: tuple[float, ...]
+    water: tuple[Band, ...]
+    peak_air: Band
+    peak_water: Band
+    peaks: bool
+    peak_gas: float
+    most_gas: float
+    gas_in_data: float
 
 
 @dataclass(frozen=True)
@@ -69,7 +90,8 @@ class PumpPoint:
     takes besides; `speed` [1/min], `share` of the full one; `form` is the class of pump that the
     specific speed asks for; `efficiency` of the pump alone, and `rests_on` in words; `shaft` and
     `motor` power, `drive` efficiency of motor and converter; `shut_off` power against a closed
-    valve; `run_out` the last flow of the curve; `submergence` and `npsh` are (needed, there).
+    valve; `run_out` the last flow of the curve; `submergence` and `npsh` are (needed, there);
+    `stop_share` is the share of full speed below which flow stops.
     """
 
     flow: float
@@ -90,6 +112,19 @@ class PumpPoint:
     bell_velocity: float | None
     npsh: tuple[float, float] | None
     remarks: tuple[Remark, ...]
+    stop_share: float | None
+
+
+@dataclass(frozen=True)
+class Slower:
+    """A pump at a lower speed, the loop solved anew; flow and electric power of all units.
+
+    `share` of full speed; no flow where it stops.
+    """
+
+    share: float
+    flow: float
+    power: float
 
 
 @dataclass(frozen=True)
@@ -138,7 +173,8 @@ class DeviceResult:
 
     `energy` is of a year at the first duty state in which the lift runs [J]; `cost` of a year
     all told in the currency of the file, None without a price; `standby` in words; `reason` why it
-    suits or not.
+    suits or not; `slower` the pump at lower speeds: None without a frequency converter,
+    empty where others give the flow; `curve` the operating curve of an airlift.
     """
 
     device: str
@@ -149,6 +185,8 @@ class DeviceResult:
     cost: float | None
     standby: str
     gas: Gas | None
+    slower: tuple[Slower, ...] | None = None
+    curve: AirCurve | None = None
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from loopplan.studies.device_choice import (
     rounded,
     yearly,
 )
+from loopplan.studies.device_curve import air_curve
 from loopplan.studies.device_drawn import Drawn, drawn_airlift
 from loopplan.studies.device_gas import gas_credit
 from loopplan.studies.device_judge import judge_devices
@@ -37,6 +38,7 @@ from loopplan.studies.lift_sheet_results import (
     LiftStudy,
     PracticeRow,
 )
+from loopplan.studies.pump_slower import slower
 
 _PRACTICE = "common practice, no source"
 _PUMP_SOURCES = ("gulich-3-9", "gulich-classes", "iec-60034-30-1", "cfr-431-y")
@@ -61,7 +63,7 @@ def lift_study_of(solved: Solved) -> LiftStudy:
     assumed = list(scenario.assumed)
     used: set[str] = set()
     for point in _in_loop_order(scenario, lift_points(solved, result.lifts)):
-        sheet, drawn = _sheet(point, limits, scenario.prices)
+        sheet, drawn = _sheet(point, limits, scenario.prices, solved)
         sheets.append(sheet)
         assumed += [(point.name, f"airlift.{f}", v, s) for f, v, s in drawn.assumed]
         findings += judge_devices(point, sheet, limits)
@@ -86,7 +88,7 @@ def _in_loop_order(scenario: Scenario, points: list[LiftPoint]) -> list[LiftPoin
 
 
 def evaluated(
-    point: LiftPoint, airlift: AirliftStudy, limits: Limits, prices: Prices
+    point: LiftPoint, airlift: AirliftStudy, limits: Limits, prices: Prices, solved: Solved
 ) -> tuple[DeviceResult, ...]:
     """Return the three devices at a lift point, limits of practice counted."""
     lift = point.lift
@@ -100,10 +102,13 @@ def evaluated(
         _device(AIRLIFT, airlift.states(), prices, point.number),
         *(_device(pump.device, pump.states(), prices, point.number) for pump in pumps),
     ]
-    made[0] = replace(made[0], gas=gas, standby=_air_standby(shape.blower))
+    made[0] = replace(
+        made[0], gas=gas, curve=air_curve(airlift), standby=_air_standby(shape.blower)
+    )
     owning = [shape.yearly_cost, *(p.stated.yearly_cost if p.stated else None for p in pumps)]
     for i, pump in enumerate(pumps, 1):
-        made[i] = replace(made[i], standby=_pump_standby(pump))
+        rows = slower(pump, solved) if made[i].feasible else None
+        made[i] = replace(made[i], standby=_pump_standby(pump), slower=rows)
     return tuple(
         replace(device, cost=yearly(device, own, prices))
         for device, own in zip(made, owning, strict=True)
@@ -139,10 +144,12 @@ def _pump_standby(pump: PumpStudy) -> str:
     return f"{missing} until the spare starts" if spare else f"{missing} until it is mended"
 
 
-def _sheet(point: LiftPoint, limits: Limits, prices: Prices) -> tuple[LiftSheet, Drawn]:
+def _sheet(
+    point: LiftPoint, limits: Limits, prices: Prices, solved: Solved
+) -> tuple[LiftSheet, Drawn]:
     drawn = drawn_airlift(point)
     airlift = AirliftStudy(point, drawn, limits)
-    devices = evaluated(point, airlift, limits, prices)
+    devices = evaluated(point, airlift, limits, prices, solved)
     best, words = recommend(devices, prices)
     if point.idle:
         best, words = "", _idle(point)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from loopplan.lifts.pumps import saddle
+from loopplan.lifts.pumps import barred
 from loopplan.physics.pump_generic import shut_off_power
 from loopplan.physics.suction import bell_velocity_limits
 from loopplan.studies.lift_duty import Duty
 from loopplan.studies.lift_sheet_results import Remark
+from loopplan.studies.pump_index import index_words
 
 if TYPE_CHECKING:
     from loopplan.studies.device_pumps import PumpStudy
@@ -60,10 +61,10 @@ def _curve(study: PumpStudy, duty: Duty) -> Iterable[str]:
     if not points:
         return
     share, flow = study.share(duty), f"{duty.flow * 3600.0:.0f} m3/h"
-    barred = saddle(points)
-    if barred is not None and duty.flow < barred[1] * share:
+    out = barred(points)
+    if out is not None and duty.flow < out[1] * share:
         yield (
-            f"{flow} lies in the saddle of its curve (up to {barred[1] * share * 3600.0:.0f} "
+            f"{flow} lies in the saddle of its curve (up to {out[1] * share * 3600.0:.0f} "
             "m3/h), where it must not run"
         )
     end = points[-1][0] * share
@@ -101,6 +102,10 @@ def _said(study: PumpStudy, duty: Duty) -> Iterable[tuple[str, str]]:
             f"asks for {choice.speed:.0f} turns a minute, slower than motors run from the mains: "
             "a gear or a frequency converter",
         )
+    if not study.propeller:
+        words = index_words(study)
+        if words:
+            yield "", words
     if study.stages > 1:
         yield "", f"{study.stages} stages in series"
     if study.stated is not None and study.stated.wire_to_water and study.stated.efficiency:

@@ -7,7 +7,7 @@ range of practice, which is only set beside what is computed.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -15,7 +15,7 @@ import numpy.typing as npt
 from loopplan.limits import Limits
 from loopplan.physics._check import Array, Numbers
 from loopplan.physics.air import STANDARD, dry_mass_flow, inlet_state, isothermal_power, volume_flow
-from loopplan.physics.airlift_band import air_band, edge_closure, water_band
+from loopplan.physics.airlift_band import air_band, edge_closure, single_edge_closure, water_band
 from loopplan.physics.airlift_column import Balance, Site, balance, site
 from loopplan.physics.airlift_practice import (
     PRACTICE_AIR,
@@ -32,7 +32,6 @@ from loopplan.physics.blowers import FAR, NEAR, blower_power
 from loopplan.physics.constants import GRAVITY
 from loopplan.physics.motors import motor_efficiency
 from loopplan.physics.two_phase import Closure
-from loopplan.physics.two_phase_ladder import graded
 from loopplan.sources import SOURCES
 from loopplan.studies.shaft_check import check_case
 from loopplan.studies.shaft_results import (
@@ -106,7 +105,7 @@ class _Work:
     @property
     def expected(self) -> Closure:
         """The middle one of `edge_closure`."""
-        return partial(graded, _EXPECTED + 1.0 - self.case.coverage)
+        return single_edge_closure(_EXPECTED, self.case.coverage)
 
     def shaft(self, outlet_half: Numbers, lift: Numbers) -> Shaft:
         case = self.case
