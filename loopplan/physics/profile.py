@@ -107,8 +107,8 @@ def profile_grid(steps: int | Array) -> Array:
     """Return stations as shares of the length [-] from 0 (downstream) to 1, graded to the former.
 
     Args:
-        steps: number of steps [-], a multiple of 4, at least 4; an array has a column of stations for
-            each of its elements, those with fewer steps than others filled up with 1.
+        steps: number of steps [-], a multiple of 4, at least 4; an array has a column of stations
+            for each of its elements, those with fewer steps than others filled up with 1.
 
     Raises:
         ValueError: if the number of steps is no multiple of 4 or under 4.
