@@ -132,6 +132,17 @@ declare_finding(
     source=_SOLVED,
 )
 declare_finding(
+    "air-moves-too-little",
+    "the air that is supplied moves less water than is asked of the airlift",
+    Severity.WARNING,
+    cause="The air that the supply states for the airlift, or what it gets of its header, is less "
+    "than its lift takes in this state.",
+    effect="Less water goes round than the plan counts on: tanks turn over more slowly, with less "
+    "oxygen and more waste in them.",
+    cure="Supply more air, lower the lift, or plan with the smaller flow.",
+    source=_SOLVED,
+)
+declare_finding(
     "relief-valve-due",
     "a relief valve for each blower is not stated",
     Severity.NOTE,

@@ -41,7 +41,7 @@ class Law:
     """Parameters that the law reads, each an array (branches, variants)."""
     unit: ClassVar[str] = "m"
     """Unit of the residual: m or m3/s."""
-    link: ClassVar[str] = "level"
+    tie: ClassVar[str] = "level"
     """level: ties the levels of its two sides; cut: upstream level from flow alone;
     given: the flow is a number."""
 

@@ -13,7 +13,7 @@ class GivenLaw(Law):
     name = "given"
     fields = ("flow",)
     unit = "m3/s"
-    link = "given"
+    tie = "given"
 
     def residual(self, p: Params, q: Array, ha: Array, hb: Array) -> Residual:
         """See :meth:`Law.residual`; residual in [m3/s]."""

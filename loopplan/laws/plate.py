@@ -19,7 +19,7 @@ class PlateLaw(Law):
     fields = ("plate", "c2")
     # What the heads ask for is not told by their difference, which holds the fall as well.
     smooth = False
-    link = "cut"
+    tie = "cut"
 
     def residual(self, p: Params, q: Array, ha: Array, hb: Array) -> Residual:
         """See :meth:`Law.residual`; residual in [m]."""

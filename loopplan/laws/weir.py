@@ -13,7 +13,7 @@ class WeirLaw(FlowLaw):
 
     name = "weir"
     fields = ("crest", "c0", "c1", "kh", "exponent", "modular_limit", "drown_exponent")
-    link = "cut"
+    tie = "cut"
 
     def flow(self, p: Params, ha: Array, hb: Array) -> tuple[Array, Array, Array]:
         """See :meth:`FlowLaw.flow`."""

@@ -32,7 +32,7 @@ def lowest_levels(system: System) -> Array:
             level = np.broadcast_to(sill, group.units.shape)
             np.minimum.at(low, group.up, level)
             np.minimum.at(low, group.down, level)
-        elif LAWS[group.law].link == "given":
+        elif LAWS[group.law].tie == "given":
             bound[group.up] = False
         elif _lifts(group):
             bound[group.up] = bound[group.down] = False

@@ -105,12 +105,12 @@ def start_heads(system: System, q: Array) -> Array:
     """Return heads [m] (nodes + 1, variants) by a sweep from the closed levels."""
     least = np.full(q.shape, -np.inf)
     loss = np.zeros(q.shape)
-    link = [""] * system.branches
+    tie = [""] * system.branches
     for group in system.groups:
         low, drop = LAWS[group.law].start(group.params, q[group.index] / group.units)
         least[group.index], loss[group.index] = low, drop
         for j in group.index.tolist():
-            link[j] = LAWS[group.law].link
+            tie[j] = LAWS[group.law].tie
     heads = system.ground.copy()
     heads[system.fixed] = system.levels[system.fixed]
     known = system.fixed.tolist()
@@ -119,11 +119,11 @@ def start_heads(system: System, q: Array) -> Array:
     into: list[list[int]] = [[] for _ in range(system.nodes + 1)]
     out: list[list[int]] = [[] for _ in range(system.nodes + 1)]
     for j in range(system.branches):
-        if link[j] in ("level", "cut"):
+        if tie[j] in ("level", "cut"):
             into[down[j]].append(j)
             out[up[j]].append(j)
     queue = deque(i for i, is_known in enumerate(known) if is_known)
-    cuts = iter([j for j in range(system.branches) if link[j] == "cut"])
+    cuts = iter([j for j in range(system.branches) if tie[j] == "cut"])
     blank = iter(range(system.nodes))
     while True:
         while queue:
@@ -136,7 +136,7 @@ def start_heads(system: System, q: Array) -> Array:
                     queue.append(a)
             for j in out[node]:
                 b = down[j]
-                if not known[b] and link[j] == "level":
+                if not known[b] and tie[j] == "level":
                     heads[b] = heads[node] - loss[j]
                     known[b] = True
                     queue.append(b)

@@ -1,6 +1,6 @@
 """Is every group of levels fixed once? Decided before any number is solved.
 
-Weirs, free falls and given-flow lifts cut the level link. What is left of the loop between
+Weirs, free falls and given-flow lifts cut the level tie. What is left of the loop between
 cuts are groups; inside one, levels follow from flows and one datum. The groups' unknowns
 (a datum each, the exchanges at outside levels, the flows that keep levels) are matched to
 their equations (a water balance each, each given level, each stored volume) in a small
@@ -31,7 +31,7 @@ def groups_of_levels(system: System, k: int = 0) -> list[int]:
         return i
 
     for group in system.groups:
-        if LAWS[group.law].link != "level":
+        if LAWS[group.law].tie != "level":
             continue
         for j, a, b in zip(group.index, group.up, group.down, strict=True):
             if system.closed is not None and system.closed[j, k]:
@@ -87,7 +87,7 @@ class _Matrix:
 
     def _cuts(self) -> None:
         for laws in self.system.groups:
-            if LAWS[laws.law].link != "cut":
+            if LAWS[laws.law].tie != "cut":
                 continue
             for j, a, b in zip(laws.index, laws.up, laws.down, strict=True):
                 if int(j) not in self.closed and self.group[a] != self.outside:

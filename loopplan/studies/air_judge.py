@@ -45,6 +45,7 @@ def judge_air(
         for case in kept:
             yield from _users(case, {lift.lift for lift in result.lifts if lift.driven})
     yield from _wash(scenario, cases, lost, result.lifts)
+    yield from _too_little(scenario, cases, result.lifts)
 
 
 def _blower(
@@ -278,6 +279,31 @@ def _users(case: HeaderCase, lifts: set[str]) -> Iterable[Finding]:
         )
 
 
+def _too_little(
+    scenario: Scenario, cases: Sequence[Case], lifts: Sequence[LiftWater]
+) -> Iterable[Finding]:
+    """Airlifts that move less water than the file asks of them, washes left aside."""
+    usual = {case.name for case in cases if case.name == case.state.name}
+    for lift in lifts:
+        element = scenario.elements[lift.lift]
+        asked = getattr(element, "flow", None)
+        if asked is None or not lift.driven:
+            continue
+        asked *= element.count
+        for name, flow in lift.flows:
+            if name in usual and 0.0 < flow < (1.0 - WATER_SHORT) * asked:
+                yield find(
+                    "air-moves-too-little",
+                    lift.lift,
+                    state=name,
+                    value=flow,
+                    limit=(1.0 - WATER_SHORT) * asked,
+                    unit="m3/s",
+                    message=f"its air moves {3600 * flow:.0f} m3/h of water, and "
+                    f"{3600 * asked:.0f} m3/h are asked of it",
+                )
+
+
 def _wash(
     scenario: Scenario,
     cases: Sequence[Case],
@@ -306,3 +332,7 @@ def _wash(
                     message=f"with air to {', '.join(late)} it moves {3600 * after:.0f} m3/h of "
                     f"water, {3600 * before:.0f} m3/h without",
                 )
+
+
+WATER_SHORT = 0.02
+"""Share of the flow asked of an airlift that may be missing. Common practice, no source."""

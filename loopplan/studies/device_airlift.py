@@ -170,9 +170,14 @@ class AirliftStudy:
 
     @cached_property
     def installed(self) -> Array:
-        """Dry air that is there at full speed [kg/s]: stated, or the greatest need."""
+        """Dry air that is there at full speed [kg/s].
+
+        As stated with the airlift, or else by the air supply, or else the greatest need.
+        """
         air, possible, _ = self.need
         most = float(np.where(possible[self.edge], air[self.edge], 0.0).max())
+        if self.point.supplied is not None and not self.acts:
+            most = float(dry_mass_flow(self.point.supplied, STANDARD))
         stated = [self._blown(k) for k in range(self.flow.size)]
         return np.array([most if x is None else x for x in stated])
 

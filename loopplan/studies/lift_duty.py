@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from loopplan.declare import Conditions
 from loopplan.lifts.lift import Lift
 from loopplan.loop.solution import Solved
+from loopplan.scenario.models import Scenario
 from loopplan.studies.lift_sheet_results import Band, DeviceState
 from loopplan.studies.results import LiftResult
 
@@ -56,12 +57,17 @@ class Duty:
 
 @dataclass(frozen=True)
 class LiftPoint:
-    """One lift over all duty states; `floor` of the basin that it draws from, if it is one [m]."""
+    """One lift over all duty states.
+
+    `floor` of the basin that it draws from, if it is one [m]; `supplied` the air that one unit
+    gets by the farm's air supply [m3/s of free air], None where it tells none.
+    """
 
     name: str
     lift: Lift
     duties: tuple[Duty, ...]
     floor: float | None
+    supplied: float | None = None
 
     @property
     def number(self) -> int:
@@ -124,7 +130,9 @@ def lift_points(solved: Solved, lifts: tuple[LiftResult, ...]) -> list[LiftPoint
         assert isinstance(lift, Lift)
         basin = compiled.basin(up, 0)
         floor = basin.floor if basin is not None else None
-        points.append(LiftPoint(result.element, lift, tuple(duties), floor))
+        air = _supplied(compiled.scenario, result.element)
+        supplied = None if air is None else air / duties[0].units
+        points.append(LiftPoint(result.element, lift, tuple(duties), floor, supplied))
     return points
 
 
@@ -132,3 +140,12 @@ def idle_state(duty: Duty) -> DeviceState:
     """Return a state that asks nothing of a device: no flow, or water that runs by itself."""
     flow = max(duty.flow, 0.0) * duty.units
     return DeviceState(duty.state, flow, duty.head, duty.head, (), Band(0.0, 0.0, 0.0), None)
+
+
+def _supplied(scenario: Scenario, name: str) -> float | None:
+    """Air [m3/s] that all units of a lift are to get by the air supply, None if it tells none."""
+    for header in scenario.air_supply.values():
+        user = header.users.get(name)
+        if user is not None:
+            return user.air
+    return None
