@@ -142,7 +142,7 @@ class _Run:
             step = self.newton.eliminate(self.line, self.q, self.h, self.exchange)
             dh, dq, de = self.newton.correct(step, self.line.g, self.q, self.h, self.exchange)
             self.q, self.h, self.exchange = self.q + dq, self.h + dh, self.exchange + de
-            self._evaluate()
+            self.local = self.newton.laws(self.q, self.h)
             balance, head, flow = self.residuals()
         o = self.options
         good = self.done & (balance <= o.balance) & (head <= o.head) & (flow <= o.flow)
@@ -166,14 +166,15 @@ class _Run:
             self.done = (
                 (balance <= o.balance) & (head <= o.head) & (flow <= o.flow) & (volume <= 1e-12)
             )
-            log.debug(
-                "worst balance %.1e, head %.1e m, flow %.1e; %d of %d variants done",
-                balance.max(),
-                head.max(),
-                flow.max(),
-                self.done.sum(),
-                s.variants,
-            )
+            if log.isEnabledFor(logging.DEBUG):
+                log.debug(
+                    "worst balance %.1e, head %.1e m, flow %.1e; %d of %d variants done",
+                    balance.max(),
+                    head.max(),
+                    flow.max(),
+                    self.done.sum(),
+                    s.variants,
+                )
             if self.done.all() or spent == most:
                 break
             self.count[~self.done] += 1

@@ -136,8 +136,8 @@ CLAIMS = (
     Claim(
         "solve-net",
         f"meshed net of pipes, 200 levels and 171 loops: faster than {_GENERAL}",
+        40.0,
         20.0,
-        10.0,
         "times",
         True,
         lambda: speed("net"),
@@ -145,8 +145,8 @@ CLAIMS = (
     Claim(
         "solve-200",
         f"works of 200 levels, rings with channels: faster than {_GENERAL}",
-        2.0,
-        1.0,
+        1.5,
+        0.75,
         "times",
         True,
         lambda: speed("200"),
