@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from loopplan.cli.budget import FailOn, exit_code, output_console
-from loopplan.cli.ending import finish, logged, progress, reader_may_stop, say, usage
+from loopplan.cli.budget import exit_code, output_console
+from loopplan.cli.ending import finish, logged, progress, reader_may_stop, usage
 from loopplan.cli.files import FileArgument, near, read_scenario
+from loopplan.cli.options import (
+    Assumed,
+    CsvFolder,
+    Debug,
+    FailOn,
+    FailOnOption,
+    Force,
+    Json,
+    Verbose,
+    echo_json,
+    write_csv,
+)
 
 if TYPE_CHECKING:
     from loopplan.studies.air_results import AirResult
@@ -17,13 +28,9 @@ if TYPE_CHECKING:
 
 def air_command(
     file: FileArgument,
-    json: Annotated[bool, typer.Option("--json", help="Write JSON (SI units), no text.")] = False,
-    csv: Annotated[
-        Path | None, typer.Option("--csv", metavar="DIR", help="Also write CSV files into DIR.")
-    ] = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Write into DIR even if it is not empty.")
-    ] = False,
+    json: Json = False,
+    csv: CsvFolder = None,
+    force: Force = False,
     state: Annotated[
         list[str] | None,
         typer.Option(
@@ -32,17 +39,10 @@ def air_command(
             help="State whose users are shown, or `all`; may be given again. [default: the first]",
         ),
     ] = None,
-    assumed: Annotated[
-        bool, typer.Option("--assumed", help="List assumed values and sources.")
-    ] = False,
-    fail_on: Annotated[
-        FailOn,
-        typer.Option("--fail-on", help="Exit with 1 if a finding is as bad as this, or worse."),
-    ] = FailOn.never,
-    verbose: Annotated[
-        bool, typer.Option("-v", "--verbose", help="Show how the solver went.")
-    ] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+    assumed: Assumed = False,
+    fail_on: FailOnOption = FailOn.never,
+    verbose: Verbose = False,
+    debug: Debug = False,
 ) -> None:
     """Work out pressures, flows and power of the air supply, with the water that it moves.
 
@@ -57,18 +57,14 @@ def air_command(
             result = air_supply(scenario)
         shown = _states(state or [], result)
         if csv is not None:
-            from loopplan.output import write_folder
             from loopplan.report.air_json import air_csv
 
-            files = air_csv(result)
-            write_folder(csv, dict(files), force)
-            say(f"wrote {len(files)} files into {csv}")
+            write_csv(air_csv(result), csv, force)
         with reader_may_stop():
             if json:
                 from loopplan.report.air_json import air_json
 
-                # As bytes: JSON is UTF-8, whatever the terminal's encoding.
-                typer.echo(air_json(result).encode("utf-8"), nl=False)
+                echo_json(air_json(result))
             else:
                 from loopplan.report.terminal_air import air_text, show_air
 

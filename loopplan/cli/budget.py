@@ -5,8 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
-from enum import Enum
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -18,10 +16,21 @@ from loopplan.cli.ending import (
     logged,
     progress,
     reader_may_stop,
-    say,
     usage,
 )
 from loopplan.cli.files import FileArgument, near, read_scenario
+from loopplan.cli.options import (
+    Assumed,
+    CsvFolder,
+    Debug,
+    FailOn,
+    FailOnOption,
+    Force,
+    Json,
+    Verbose,
+    echo_json,
+    write_csv,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -30,24 +39,11 @@ if TYPE_CHECKING:
     from loopplan.studies.results import BudgetResult
 
 
-class FailOn(str, Enum):  # noqa: UP042 - older typer reads only this form
-    """From which severity on findings give exit code 1."""
-
-    severe = "severe"
-    warning = "warning"
-    note = "note"
-    never = "never"
-
-
 def budget_command(
     file: FileArgument,
-    json: Annotated[bool, typer.Option("--json", help="Write JSON (SI units), no text.")] = False,
-    csv: Annotated[
-        Path | None, typer.Option("--csv", metavar="DIR", help="Also write CSV files into DIR.")
-    ] = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Write into DIR even if it is not empty.")
-    ] = False,
+    json: Json = False,
+    csv: CsvFolder = None,
+    force: Force = False,
     detail: Annotated[
         bool, typer.Option("--detail", help="Add the calculation sheet of each head item.")
     ] = False,
@@ -59,17 +55,10 @@ def budget_command(
             help="Duty state shown in full, or `all`; may be given again. [default: the first]",
         ),
     ] = None,
-    assumed: Annotated[
-        bool, typer.Option("--assumed", help="List assumed values and sources.")
-    ] = False,
-    fail_on: Annotated[
-        FailOn,
-        typer.Option("--fail-on", help="Exit with 1 if a finding is as bad as this, or worse."),
-    ] = FailOn.never,
-    verbose: Annotated[
-        bool, typer.Option("-v", "--verbose", help="Show how the solver went.")
-    ] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+    assumed: Assumed = False,
+    fail_on: FailOnOption = FailOn.never,
+    verbose: Verbose = False,
+    debug: Debug = False,
 ) -> None:
     """Work out levels, flows and head budget of a loop, in all its duty states.
 
@@ -81,13 +70,14 @@ def budget_command(
             result = _solve(file)
         shown = _states(state or [], result)
         if csv is not None:
-            _write_csv(result, csv, force)
+            from loopplan.report.as_csv import budget_csv
+
+            write_csv(budget_csv(result), csv, force)
         with reader_may_stop():
             if json:
                 from loopplan.report.as_json import budget_json
 
-                # As bytes: JSON is UTF-8, whatever the terminal's encoding.
-                typer.echo(budget_json(result).encode("utf-8"), nl=False)
+                echo_json(budget_json(result))
             else:
                 _show(result, shown, assumed, detail)
         return exit_code(result.findings, fail_on)
@@ -110,15 +100,6 @@ def _states(asked: list[str], result: BudgetResult) -> tuple[str, ...]:
         if name not in names:
             raise usage(f"there is no duty state '{name}'; {near(name, names)}")
     return tuple(dict.fromkeys(asked))
-
-
-def _write_csv(result: BudgetResult, folder: Path, force: bool) -> None:
-    from loopplan.output import write_folder
-    from loopplan.report.as_csv import budget_csv
-
-    files = budget_csv(result)
-    write_folder(folder, dict(files), force)
-    say(f"wrote {len(files)} files into {folder}")
 
 
 def _show(result: BudgetResult, states: tuple[str, ...], assumed: bool, detail: bool) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
 from loopplan.cli.ending import FINE, finish
 from loopplan.cli.explain import wrapped
 from loopplan.cli.files import FileArgument, read_scenario
+from loopplan.cli.options import Debug
 
 if TYPE_CHECKING:
     from loopplan.api import Checked
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 def check_command(
     file: FileArgument,
-    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+    debug: Debug = False,
 ) -> None:
     """Read a scenario and see whether its loop is complete, without solving it.
 

@@ -14,6 +14,7 @@ import typer
 
 from loopplan.cli.ending import FINE, finish, usage
 from loopplan.cli.files import near
+from loopplan.cli.options import Debug
 
 _CATALOGUE = Path(__file__).resolve().parent.parent / "catalogue.json"
 
@@ -27,7 +28,7 @@ def explain_command(
             "lists all if left out.",
         ),
     ] = None,
-    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+    debug: Debug = False,
 ) -> None:
     """Explain an element kind, a field, a finding or a source.
 

@@ -9,6 +9,7 @@ import typer
 
 from loopplan.cli.ending import BAD_FILE, FINE, finish, say, usage
 from loopplan.cli.files import near, shipped_names
+from loopplan.cli.options import Debug
 
 
 def new_command(
@@ -21,7 +22,7 @@ def new_command(
         typer.Option("-o", "--output", metavar="FILE", help="File to write. [default: NAME.yaml]"),
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Write over an existing file.")] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+    debug: Debug = False,
 ) -> None:
     """Write a scenario to start from: a copy of a shipped one. `-o -` writes to standard output.
 

@@ -9,6 +9,7 @@ import typer
 
 from loopplan.cli.budget import output_console
 from loopplan.cli.ending import FINE, finish, progress, reader_may_stop, say, usage
+from loopplan.cli.options import CsvFolder, Debug, Json
 
 if TYPE_CHECKING:
     from loopplan.studies.shaft_results import ShaftCase
@@ -63,10 +64,8 @@ def shaft_command(
     ] = "15 degC",
     salinity: Annotated[str, typer.Option(metavar="SALINITY", help="Salinity.")] = "0 g/kg",
     altitude: Annotated[str, typer.Option(metavar="LENGTH", help="Height above the sea.")] = "0 m",
-    json: Annotated[bool, typer.Option("--json", help="Write JSON (SI units), no text.")] = False,
-    csv: Annotated[
-        Path | None, typer.Option("--csv", metavar="DIR", help="Also write CSV files into DIR.")
-    ] = None,
+    json: Json = False,
+    csv: CsvFolder = None,
     svg: Annotated[
         Path | None,
         typer.Option("--svg", metavar="FILE", help="Also draw air against outlet half into FILE."),
@@ -74,7 +73,7 @@ def shaft_command(
     force: Annotated[
         bool, typer.Option("--force", help="Write into DIR or FILE even if there is something.")
     ] = False,
-    debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
+    debug: Debug = False,
 ) -> None:
     """Work out what a channel airlift takes, by lift and area; needs no scenario.
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from loopplan.laws.base import Array, Law, Params, Residual
-from loopplan.physics.curve_fit import Curve, curve_value, monotone_slopes
-
-__all__ = ["CurveLaw", "monotone_slopes"]
+from loopplan.physics.curve_fit import Curve, curve_value
 
 
 class CurveLaw(Law):
